@@ -1,0 +1,97 @@
+"""What is wrong, where it stands and what to write instead.
+
+A user's mistake is a value that piles up and is printed with all the others; only a bug raises.
+Nothing else in the project is imported here: every other module may use it.
+"""
+
+from collections.abc import Iterable
+from enum import StrEnum
+from typing import Generic, TypeVar
+
+from attrs import field, frozen
+
+T = TypeVar("T")
+
+
+@frozen(kw_only=True, order=True)
+class Origin:
+    """Where a value stands in a file. `line` and `column` count from 1; 0 means the file as a whole."""
+
+    file: str
+    line: int = 0
+    column: int = 0
+    #: How many characters the value takes on its line; the caret underlines them.
+    length: int = 1
+
+
+NOWHERE = Origin(file="")
+"""The origin of a value that came from no file (a test, a plugin)."""
+
+
+class Severity(StrEnum):
+    """How a problem acts: an error holds the order, a warning is printed and the order goes on."""
+
+    ERROR = "error"
+    WARNING = "warning"
+
+
+@frozen(kw_only=True)
+class Problem:
+    """One thing that a person should know or mend.
+
+    `code` is stable (`peelwright explain CODE` tells more); `message` says what is wrong in one sentence;
+    `label` stands beside the caret; `hint` says what to write instead; `job` is the order that it holds, or
+    "" when it concerns the shop or the whole run.
+    """
+
+    code: str
+    message: str
+    severity: Severity = Severity.ERROR
+    hint: str = ""
+    label: str = ""
+    origin: Origin = NOWHERE
+    job: str = ""
+
+    @property
+    def is_error(self) -> bool:
+        """True when the problem holds its order."""
+        return self.severity is Severity.ERROR
+
+    def __str__(self) -> str:
+        """`file:line:column: error[E203]: message`, one line, for logs and tests."""
+        where = f"{self.origin.file}:{self.origin.line}:{self.origin.column}: " if self.origin.file else ""
+        return f"{where}{self.severity}[{self.code}]: {self.message}"
+
+
+@frozen(kw_only=True)
+class Outcome(Generic[T]):
+    """A value and what was found wrong on the way to it. With an error among them, `value` may be None."""
+
+    value: T | None
+    problems: tuple[Problem, ...] = field(default=(), converter=tuple)
+
+    @property
+    def ok(self) -> bool:
+        """True when nothing found is an error."""
+        return not has_errors(self.problems)
+
+
+class StopRun(Exception):
+    """The run cannot go on, and the user can mend it. Carries every problem known by then."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = in_order(problems)
+        super().__init__("; ".join(str(problem) for problem in self.problems))
+
+
+def has_errors(problems: Iterable[Problem]) -> bool:
+    """True when at least one of `problems` is an error."""
+    return any(problem.is_error for problem in problems)
+
+
+def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    """Sorted by file, line and column, then errors before warnings, then code; each said once."""
+    unique = dict.fromkeys(problems)
+    return tuple(
+        sorted(unique, key=lambda p: (p.origin, p.severity is Severity.WARNING, p.code, p.message, p.job))
+    )
