@@ -4,7 +4,7 @@ A user's mistake is a value that piles up and is printed with all the others; on
 Nothing else in the project is imported here: every other module may use it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import Generic, TypeVar
 
@@ -26,6 +26,19 @@ class Origin:
 
 NOWHERE = Origin(file="")
 """The origin of a value that came from no file (a test, a plugin)."""
+
+
+@frozen(kw_only=True)
+class FromFile:
+    """Base of every value that a person wrote: it remembers where it and each of its fields stand."""
+
+    origin: Origin = field(default=NOWHERE, eq=False, repr=False)
+    #: Field name (as in the file; `pieces.XL` for an entry of a mapping) -> where its value stands.
+    marks: Mapping[str, Origin] = field(factory=dict, eq=False, repr=False)
+
+    def at(self, name: str) -> Origin:
+        """Where the value of the field `name` stands; the whole value's origin when it was not written."""
+        return self.marks.get(name, self.origin)
 
 
 class Severity(StrEnum):

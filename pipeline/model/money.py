@@ -32,7 +32,7 @@ def rounded(amount: Fraction | int) -> Money:
 
 def minor_units(amount: Decimal, currency: str) -> Fraction:
     """A decimal amount as exact minor units, not rounded: 12.3456 USD -> 1234.56."""
-    return Fraction(amount) * 10 ** exponent(currency)
+    return Fraction(amount.scaleb(exponent(currency)))
 
 
 def as_decimal(amount: Money, currency: str) -> Decimal:

@@ -1,0 +1,143 @@
+"""The contract: one typed function per hook, in the order of the work.
+
+A hook implementation lists only the arguments that it reads. Where "first answer wins", built-in
+implementations come last, so that a shop's own is asked first; to change a result instead of replacing it,
+write a wrapper:
+
+    @hookimpl(wrapper=True)
+    def price_orders(orders):
+        prices = yield
+        return prices.with_charges(...)
+
+A stage gets finished values and returns one value. It never gets a clock, a database, a place to write to, or
+the plugin manager.
+"""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+import pluggy
+
+from pipeline.model.cost import BillBook, CostBook, PriceBook
+from pipeline.model.document import Document
+from pipeline.model.order import Order
+from pipeline.model.packing import PackingPlan
+from pipeline.model.press import PressTaskList
+from pipeline.model.prints import PrintList, StockLot, TransferFits
+from pipeline.model.run import Run
+from pipeline.model.schedule import PressSchedule
+from pipeline.model.sheet import SheetPlan
+from pipeline.problems import Problem
+from pipeline.shop import Shop
+
+PROJECT = "peelwright"
+hookspec = pluggy.HookspecMarker(PROJECT)
+hookimpl = pluggy.HookimplMarker(PROJECT)
+
+# --- validate ------------------------------------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def fit_transfers(orders: tuple[Order, ...], shop: Shop, date: date) -> TransferFits:  # type: ignore[empty-body]
+    """Hold every transfer of the shop against every print: may it be used, and if not, why.
+
+    First answer wins. `orders` are not checked yet: a print whose garment or placement is unknown, or whose
+    artwork could not be read, gets no entry. `date` is the day on which transfers are ordered.
+    """
+
+
+@hookspec
+def check_orders(  # type: ignore[empty-body]
+    orders: tuple[Order, ...], shop: Shop, fits: TransferFits, date: date
+) -> Iterable[Problem]:
+    """Find what is wrong with the orders. Every plugin is asked.
+
+    A problem with a `job` and severity error holds that order; the others go on. Past this point a batch is all
+    or nothing, since sheets are shared between orders: whatever can be known beforehand is checked here.
+    """
+
+
+# --- group ---------------------------------------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def list_prints(  # type: ignore[empty-body]
+    orders: tuple[Order, ...], shop: Shop, fits: TransferFits, stock: tuple[StockLot, ...]
+) -> PrintList:
+    """List what has to be printed: copies and spares of each picture at each size, less what lies in stock.
+
+    First answer wins. Lots in `stock` have not passed their last day of use.
+    """
+
+
+@hookspec(firstresult=True)
+def gang_sheets(orders: tuple[Order, ...], shop: Shop, prints: PrintList) -> SheetPlan:  # type: ignore[empty-body]
+    """Put the prints on sheets: layouts, how many of each, of which transfer. First answer wins."""
+
+
+# --- pack ----------------------------------------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def pack_orders(orders: tuple[Order, ...], shop: Shop) -> PackingPlan:  # type: ignore[empty-body]
+    """Say what goes into which carton. First answer wins."""
+
+
+# --- schedule, first half: the work --------------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def list_press_runs(  # type: ignore[empty-body]
+    orders: tuple[Order, ...], shop: Shop, prints: PrintList, sheets: SheetPlan, date: date, start: datetime
+) -> PressTaskList:
+    """Say what has to be pressed, how long a piece takes and which presses can do it. First answer wins."""
+
+
+# --- cost ----------------------------------------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def cost_orders(  # type: ignore[empty-body]
+    orders: tuple[Order, ...],
+    shop: Shop,
+    prints: PrintList,
+    sheets: SheetPlan,
+    packing: PackingPlan,
+    tasks: PressTaskList,
+) -> CostBook:
+    """Say what each order line costs the shop. First answer wins."""
+
+
+@hookspec(firstresult=True)
+def price_orders(  # type: ignore[empty-body]
+    orders: tuple[Order, ...], shop: Shop, costs: CostBook, packing: PackingPlan
+) -> PriceBook:
+    """Say what is asked for each line, and what is charged beside the lines. First answer wins.
+
+    Tax is no part of it: whatever a wrapper changes here is taxed and added up by `bill_orders`.
+    """
+
+
+@hookspec(firstresult=True)
+def bill_orders(  # type: ignore[empty-body]
+    orders: tuple[Order, ...], shop: Shop, costs: CostBook, prices: PriceBook, date: date
+) -> BillBook:
+    """Make the bills: net amounts, tax per rate, deposit, terms; and the margins. First answer wins."""
+
+
+# --- schedule, second half: who, where, when -------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def schedule_presses(  # type: ignore[empty-body]
+    orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime
+) -> PressSchedule:
+    """Give each task a press, a platen, an operator and its time, not before `start`. First answer wins."""
+
+
+# --- documents -----------------------------------------------------------------------------------------
+
+
+@hookspec
+def make_documents(run: Run) -> Iterable[Document]:  # type: ignore[empty-body]
+    """Make papers and tables. Every plugin may add some; two of the same path are an error."""

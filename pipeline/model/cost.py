@@ -1,0 +1,267 @@
+"""What the work costs, what is asked for it, and what stands on the bill."""
+
+from collections.abc import Iterable
+from datetime import date
+from enum import StrEnum
+from fractions import Fraction
+
+from attrs import evolve, frozen
+
+from pipeline.model.measure import Percent
+from pipeline.model.money import Money
+
+
+class CostKind(StrEnum):
+    """The parts of a line's cost, in the order in which they are shown."""
+
+    BLANKS = "blanks"
+    TRANSFERS = "transfers"
+    LABOUR = "press labour"
+    SET_UP = "set-up"
+    PACKAGING = "packaging"
+    OVERHEAD = "overhead"
+
+
+@frozen(kw_only=True)
+class CostPart:
+    """One part of a line's cost, rounded once."""
+
+    kind: CostKind
+    amount: Money
+
+
+@frozen(kw_only=True)
+class LineCost:
+    """What one order line costs the shop. `line` counts from 0."""
+
+    job: str
+    line: int
+    parts: tuple[CostPart, ...]
+
+    @property
+    def total(self) -> Money:
+        """All parts."""
+        return Money(sum(part.amount for part in self.parts))
+
+    def part(self, kind: CostKind) -> Money:
+        """The amount of one kind, 0 when it does not occur."""
+        return Money(sum(part.amount for part in self.parts if part.kind is kind))
+
+
+@frozen(kw_only=True)
+class SheetShare:
+    """One demand's part of the purchase of transfers for one order line. All shares sum to the purchase.
+
+    `spares` is how much of `amount` pays for spare copies.
+    """
+
+    job: str
+    line: int
+    demand: str
+    amount: Money
+    spares: Money
+
+
+@frozen(kw_only=True)
+class OrderShare:
+    """What an order pays for transfers with the others, and what it would pay alone."""
+
+    job: str
+    shared: Money
+    alone: Money
+
+    @property
+    def saving(self) -> Money:
+        """What sharing saves this order; below zero when it would be cheaper alone."""
+        return Money(self.alone - self.shared)
+
+
+@frozen(kw_only=True)
+class CostBook:
+    """What the batch costs, line by line."""
+
+    lines: tuple[LineCost, ...]
+    shares: tuple[SheetShare, ...]
+    orders: tuple[OrderShare, ...]
+
+    def line(self, job: str, line: int) -> LineCost:
+        """One line's cost. Raises KeyError."""
+        for cost in self.lines:
+            if cost.job == job and cost.line == line:
+                return cost
+        raise KeyError((job, line))
+
+    def of_order(self, job: str) -> Money:
+        """The cost of one order."""
+        return Money(sum(cost.total for cost in self.lines if cost.job == job))
+
+
+class PriceBasis(StrEnum):
+    """Where a price comes from."""
+
+    AGREED_ORDER = "agreed in the order"
+    AGREED_CUSTOMER = "agreed with the customer"
+    PRICE_LIST = "price list"
+    MARK_UP = "mark-up on cost"
+    TARGET_MARGIN = "target margin"
+
+
+@frozen(kw_only=True)
+class LinePrice:
+    """Net price of one piece of one order line, in minor units, exact (up to four decimals are shown)."""
+
+    job: str
+    line: int
+    unit_price: Fraction
+    basis: PriceBasis
+
+
+class ChargeKind(StrEnum):
+    """What is added to or taken off an order beside its lines."""
+
+    RUSH = "rush"
+    OVERSIZE = "oversize"
+    MINIMUM = "minimum"
+    DISCOUNT = "discount"
+    FREIGHT = "freight"
+    OTHER = "other"
+
+
+@frozen(kw_only=True)
+class Charge:
+    """An amount on one order beside its lines; below zero for a discount.
+
+    `tax` names one of the shop's tax rates; "" means the rate of the goods.
+    """
+
+    job: str
+    kind: ChargeKind
+    label: str
+    amount: Money
+    tax: str = ""
+
+
+@frozen(kw_only=True)
+class PriceBook:
+    """What is asked: a price for each line and the charges of each order. A shop's plugin may change it."""
+
+    lines: tuple[LinePrice, ...]
+    charges: tuple[Charge, ...] = ()
+
+    def with_charges(self, charges: Iterable[Charge]) -> "PriceBook":
+        """The same prices with further charges after those already there."""
+        return evolve(self, charges=(*self.charges, *charges))
+
+    def line(self, job: str, line: int) -> LinePrice:
+        """One line's price. Raises KeyError."""
+        for price in self.lines:
+            if price.job == job and price.line == line:
+                return price
+        raise KeyError((job, line))
+
+    def charges_of(self, job: str) -> tuple[Charge, ...]:
+        """The charges of one order, in the order in which they were made."""
+        return tuple(charge for charge in self.charges if charge.job == job)
+
+
+@frozen(kw_only=True)
+class BillLine:
+    """A line of the bill: an order line or a charge. `net` = quantity x unit price, rounded here once."""
+
+    #: Counts from 1 on each bill.
+    number: int
+    #: The order line (from 0); None for a charge.
+    line: int | None
+    description: str
+    quantity: int
+    unit_price: Fraction
+    net: Money
+    #: Name of the tax rate.
+    tax: str
+
+
+@frozen(kw_only=True)
+class TaxLine:
+    """The tax of one rate: what it is taken of, and how much it is. `reason` says why nothing is due."""
+
+    tax: str
+    title: str
+    percent: Percent
+    base: Money
+    amount: Money
+    reason: str = ""
+
+
+@frozen(kw_only=True)
+class Bill:
+    """Everything that is asked for one order; an invoice once it has a number."""
+
+    job: str
+    customer: str
+    lines: tuple[BillLine, ...]
+    taxes: tuple[TaxLine, ...]
+    net: Money
+    tax: Money
+    total: Money
+    #: To be paid before work starts, out of `total`.
+    deposit: Money
+    #: The day by which the rest is to be paid.
+    pay_by: date
+    terms: str
+
+    @property
+    def balance(self) -> Money:
+        """What remains after the deposit."""
+        return Money(self.total - self.deposit)
+
+
+class MarginLevel(StrEnum):
+    """Of what a margin is told."""
+
+    LINE = "line"
+    ORDER = "order"
+    CUSTOMER = "customer"
+    BATCH = "batch"
+
+
+@frozen(kw_only=True)
+class Margin:
+    """Net price, cost and what is left, for a line, an order, a customer or the whole batch."""
+
+    level: MarginLevel
+    #: `JOB/1` for a line (counted from 1), the job, the customer, or "".
+    name: str
+    net: Money
+    cost: Money
+
+    @property
+    def amount(self) -> Money:
+        """What is left of the price."""
+        return Money(self.net - self.cost)
+
+    @property
+    def share(self) -> Fraction | None:
+        """The margin as a share of the price; None when nothing is asked."""
+        return Fraction(self.amount, self.net) if self.net else None
+
+
+@frozen(kw_only=True)
+class BillBook:
+    """The bills of the batch, in the order of the jobs, and what the shop earns by them."""
+
+    bills: tuple[Bill, ...]
+    margins: tuple[Margin, ...]
+
+    def bill(self, job: str) -> Bill:
+        """The bill of one order. Raises KeyError."""
+        for bill in self.bills:
+            if bill.job == job:
+                return bill
+        raise KeyError(job)
+
+    def margin(self, level: MarginLevel, name: str = "") -> Margin:
+        """One margin. Raises KeyError."""
+        for margin in self.margins:
+            if margin.level is level and margin.name == name:
+                return margin
+        raise KeyError((level, name))

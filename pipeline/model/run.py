@@ -1,0 +1,87 @@
+"""A whole run: everything that the documents are made from."""
+
+from datetime import date, datetime
+from enum import StrEnum
+
+from attrs import frozen
+
+from pipeline.model.cost import BillBook, CostBook, PriceBook
+from pipeline.model.order import Order
+from pipeline.model.packing import PackingPlan
+from pipeline.model.press import PressTaskList
+from pipeline.model.prints import PrintList, TransferFits
+from pipeline.model.schedule import PressSchedule
+from pipeline.model.sheet import SheetPlan
+from pipeline.problems import Problem
+from pipeline.shop import Shop
+
+
+class RunKind(StrEnum):
+    """A run gives numbers and is recorded; a quote does neither."""
+
+    RUN = "run"
+    QUOTE = "quote"
+
+
+@frozen(kw_only=True)
+class Plan:
+    """What the stages decided for one batch, before it has numbers."""
+
+    orders: tuple[Order, ...]
+    fits: TransferFits
+    prints: PrintList
+    sheets: SheetPlan
+    packing: PackingPlan
+    tasks: PressTaskList
+    costs: CostBook
+    prices: PriceBook
+    bills: BillBook
+    schedule: PressSchedule
+
+
+@frozen(kw_only=True)
+class Numbered:
+    """The number given to one thing: an order's invoice, or a purchase from one supplier."""
+
+    name: str
+    number: str
+
+
+@frozen(kw_only=True)
+class Run:
+    """One batch of orders from one shop, planned and numbered."""
+
+    #: `2026-W49`: the output folder's name.
+    label: str
+    kind: RunKind
+    #: The day of issue, and when pressing may start.
+    date: date
+    start: datetime
+    shop: Shop
+    plan: Plan
+    #: Orders that stay behind, by job or file name, and everything that was found wrong or worth knowing.
+    held: tuple[str, ...]
+    problems: tuple[Problem, ...]
+    #: Job -> invoice number; supplier -> purchase number. Empty for a quote.
+    invoices: tuple[Numbered, ...] = ()
+    purchases: tuple[Numbered, ...] = ()
+
+    @property
+    def orders(self) -> tuple[Order, ...]:
+        """The orders that go on."""
+        return self.plan.orders
+
+    def order(self, job: str) -> Order:
+        """The order of this job. Raises KeyError."""
+        for order in self.orders:
+            if order.job == job:
+                return order
+        raise KeyError(job)
+
+    def invoice_number(self, job: str) -> str:
+        """The invoice number of an order, "" for a quote."""
+        return next((n.number for n in self.invoices if n.name == job), "")
+
+    def purchase_number(self, supplier: str) -> str:
+        """The purchase order number for a supplier, "" for a quote."""
+        return next((n.number for n in self.purchases if n.name == supplier), "")
