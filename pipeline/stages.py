@@ -1,0 +1,206 @@
+"""The hooks, ready to be called: one typed call site for each.
+
+What a plugin raises is a fault of that plugin, not of the user: it leaves here as `PluginFailed`, which names
+the plugin, the hook and the line.
+"""
+
+import traceback
+from collections.abc import Callable
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, TypeVar
+
+import pluggy
+from attrs import frozen
+
+from pipeline import hookspecs
+from pipeline.model.cost import BillBook, CostBook, PriceBook
+from pipeline.model.document import Document
+from pipeline.model.order import Order
+from pipeline.model.packing import PackingPlan
+from pipeline.model.press import PressTaskList
+from pipeline.model.prints import PrintList, StockLot, TransferFits
+from pipeline.model.run import Run
+from pipeline.model.schedule import PressSchedule
+from pipeline.model.sheet import SheetPlan
+from pipeline.problems import Problem, StopRun
+from pipeline.shop import Shop
+
+R = TypeVar("R")
+
+
+class PluginFailed(Exception):
+    """A plugin raised, or returned what its hook does not allow. `__cause__` is what it raised, if it did."""
+
+
+@frozen(kw_only=True)
+class Link:
+    """One plugin's part in a hook's chain."""
+
+    hook: str
+    plugin: str
+    wraps: bool
+
+
+class Stages:
+    """The hooks, ready to be called. Each method is the one call site of the hook of its name."""
+
+    def __init__(self, manager: pluggy.PluginManager) -> None:
+        self._manager = manager
+
+    def chain(self) -> tuple[Link, ...]:
+        """Every hook's implementations in the order in which they are called, hook by hook as specified."""
+        return tuple(
+            Link(
+                hook=name,
+                plugin=implementation.plugin_name,
+                wraps=implementation.wrapper or implementation.hookwrapper,
+            )
+            for name in hook_names()
+            for implementation in reversed(getattr(self._manager.hook, name).get_hookimpls())
+        )
+
+    def plugin_names(self) -> tuple[str, ...]:
+        """All plugins in the order of their registration."""
+        return tuple(name for name, plugin in self._manager.list_name_plugin() if plugin is not None)
+
+    def fit_transfers(self, *, orders: tuple[Order, ...], shop: Shop, date: date) -> TransferFits:
+        """See `hookspecs.fit_transfers`; so for all the following."""
+        return self._first("fit_transfers", TransferFits, orders=orders, shop=shop, date=date)
+
+    def check_orders(
+        self, *, orders: tuple[Order, ...], shop: Shop, fits: TransferFits, date: date
+    ) -> tuple[Problem, ...]:
+        """What every plugin finds wrong."""
+        return self._all("check_orders", Problem, orders=orders, shop=shop, fits=fits, date=date)
+
+    def list_prints(
+        self, *, orders: tuple[Order, ...], shop: Shop, fits: TransferFits, stock: tuple[StockLot, ...]
+    ) -> PrintList:
+        """The prints needed."""
+        return self._first("list_prints", PrintList, orders=orders, shop=shop, fits=fits, stock=stock)
+
+    def gang_sheets(self, *, orders: tuple[Order, ...], shop: Shop, prints: PrintList) -> SheetPlan:
+        """The sheets to buy."""
+        return self._first("gang_sheets", SheetPlan, orders=orders, shop=shop, prints=prints)
+
+    def pack_orders(self, *, orders: tuple[Order, ...], shop: Shop) -> PackingPlan:
+        """The cartons."""
+        return self._first("pack_orders", PackingPlan, orders=orders, shop=shop)
+
+    def list_press_runs(
+        self,
+        *,
+        orders: tuple[Order, ...],
+        shop: Shop,
+        prints: PrintList,
+        sheets: SheetPlan,
+        date: date,
+        start: datetime,
+    ) -> PressTaskList:
+        """The work to press."""
+        return self._first(
+            "list_press_runs",
+            PressTaskList,
+            orders=orders,
+            shop=shop,
+            prints=prints,
+            sheets=sheets,
+            date=date,
+            start=start,
+        )
+
+    def cost_orders(
+        self,
+        *,
+        orders: tuple[Order, ...],
+        shop: Shop,
+        prints: PrintList,
+        sheets: SheetPlan,
+        packing: PackingPlan,
+        tasks: PressTaskList,
+    ) -> CostBook:
+        """The costs."""
+        return self._first(
+            "cost_orders",
+            CostBook,
+            orders=orders,
+            shop=shop,
+            prints=prints,
+            sheets=sheets,
+            packing=packing,
+            tasks=tasks,
+        )
+
+    def price_orders(
+        self, *, orders: tuple[Order, ...], shop: Shop, costs: CostBook, packing: PackingPlan
+    ) -> PriceBook:
+        """The prices and charges."""
+        return self._first("price_orders", PriceBook, orders=orders, shop=shop, costs=costs, packing=packing)
+
+    def bill_orders(
+        self, *, orders: tuple[Order, ...], shop: Shop, costs: CostBook, prices: PriceBook, date: date
+    ) -> BillBook:
+        """The bills and margins."""
+        return self._first(
+            "bill_orders", BillBook, orders=orders, shop=shop, costs=costs, prices=prices, date=date
+        )
+
+    def schedule_presses(
+        self, *, orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime
+    ) -> PressSchedule:
+        """The schedule."""
+        return self._first("schedule_presses", PressSchedule, orders=orders, shop=shop, tasks=tasks, start=start)
+
+    def make_documents(self, *, run: Run) -> tuple[Document, ...]:
+        """All papers and tables of all plugins."""
+        return self._all("make_documents", Document, run=run)
+
+    def _first(self, hook: str, kind: type[R], /, **arguments: object) -> R:
+        value = self._guarded(hook, lambda: getattr(self._manager.hook, hook)(**arguments))
+        if not isinstance(value, kind):
+            answered = "nobody answered" if value is None else f"the answer is a {type(value).__name__}"
+            raise PluginFailed(f"`{hook}` must give a {kind.__name__}, but {answered}")
+        return value
+
+    def _all(self, hook: str, kind: type[R], /, **arguments: object) -> tuple[R, ...]:
+        # A hook written as a generator runs only when it is read: read it inside the guarded call. pluggy asks
+        # the plugin registered last first; people read results in the order of registration.
+        def call() -> list[R]:
+            answers = getattr(self._manager.hook, hook)(**arguments)
+            return [item for answer in reversed(answers) for item in answer]
+
+        items = self._guarded(hook, call)
+        for item in items:
+            if not isinstance(item, kind):
+                raise PluginFailed(f"`{hook}` must give {kind.__name__} values, not a {type(item).__name__}")
+        return tuple(items)
+
+    def _guarded(self, hook: str, call: Callable[[], Any]) -> Any:
+        try:
+            return call()
+        except (StopRun, PluginFailed, KeyboardInterrupt):
+            raise
+        except Exception as error:
+            plugin, where = self._culprit(error)
+            raise PluginFailed(f"plugin '{plugin}' failed in {hook}, {where}: {error!r}") from error
+
+    def _culprit(self, error: BaseException) -> tuple[str, str]:
+        """The plugin deepest in the traceback, and the file and line where it was."""
+        found = ("unknown", "")
+        for frame, line in traceback.walk_tb(error.__traceback__):
+            module = str(frame.f_globals.get("__name__", ""))
+            for name, plugin in self._manager.list_name_plugin():
+                own = getattr(plugin, "__name__", "")
+                if own and (module == own or module.startswith(own + ".")):
+                    found = (name, f"{Path(frame.f_code.co_filename).name}:{line}")
+        return found
+
+
+def hook_names() -> tuple[str, ...]:
+    """The hooks in the order of the work, as the contract has them."""
+    return tuple(
+        name
+        for name, value in vars(hookspecs).items()
+        if callable(value) and hasattr(value, f"{hookspecs.PROJECT}_spec")
+    )
