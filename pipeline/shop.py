@@ -253,11 +253,15 @@ class SharingRule(StrEnum):
 
 @frozen(kw_only=True)
 class ValidateOptions(FromFile):
-    """Limits of the art check (pixels per inch at the printed size) and of proportions."""
+    """Limits of the art check (pixels per inch at the printed size), of proportions, and of recipes.
+
+    On a dyed polyester no recipe hotter than `dye_limit` is used: above it, dye wanders into the print.
+    """
 
     warn_under_ppi: int = 300
     refuse_under_ppi: int = 150
     proportions: Percent = Percent(Fraction(2, 100))
+    dye_limit: Temperature = Temperature(150_000)
 
 
 @frozen(kw_only=True)
