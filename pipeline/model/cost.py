@@ -9,6 +9,7 @@ from attrs import evolve, frozen
 
 from pipeline.model.measure import Percent
 from pipeline.model.money import Money
+from pipeline.problems import Problem
 
 
 class CostKind(StrEnum):
@@ -78,11 +79,12 @@ class OrderShare:
 
 @frozen(kw_only=True)
 class CostBook:
-    """What the batch costs, line by line."""
+    """What the batch costs, line by line. `notes` says what a person should know about it."""
 
     lines: tuple[LineCost, ...]
     shares: tuple[SheetShare, ...]
     orders: tuple[OrderShare, ...]
+    notes: tuple[Problem, ...] = ()
 
     def line(self, job: str, line: int) -> LineCost:
         """One line's cost. Raises KeyError."""
