@@ -4,6 +4,7 @@ A new layout is the best of a few drawn at random. It is judged by the worth of 
 that are still needed, per unit of cost, at the quantity where that is highest.
 """
 
+from collections.abc import Sequence
 from random import Random
 
 from plugins.group.packer import Packing
@@ -20,7 +21,7 @@ REPACKS = 3
 class Builder:
     """Completes plans on one board. `worth` is what one copy of each print is worth, in any unit."""
 
-    def __init__(self, board: Board, rng: Random, worth: list[float]) -> None:
+    def __init__(self, board: Board, rng: Random, worth: Sequence[float]) -> None:
         self.board = board
         self.rng = rng
         self.worth = worth

@@ -56,7 +56,7 @@ class Run(NamedTuple):
 def make_run(board: Board, stock: int, packing: Packing, needed: int) -> Run:
     """Return the run of at least `needed` sheets with this packing."""
     quantity, cost = board.stocks[stock].table.best(needed)
-    counts = Counter(spot[4] for spot in packing.spots)
+    counts = Counter(spot[1] for spot in packing.spots)
     return Run(stock, packing, tuple(sorted(counts.items())), quantity, cost)
 
 

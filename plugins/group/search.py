@@ -2,6 +2,7 @@
 
 from random import Random
 
+from plugins.group.bound import Bound
 from plugins.group.build import Builder
 from plugins.group.plan import Board, Plan
 from plugins.group.stop import StopRule
@@ -10,13 +11,13 @@ STALE = 400
 """Iterations without a new best after which the search goes back to the best plan."""
 
 
-def improve(board: Board, stop: StopRule, rng: Random) -> tuple[Plan, int]:
+def improve(board: Board, bound: Bound, stop: StopRule, rng: Random) -> tuple[Plan, int]:
     """Return the best plan found until `stop` says so, and the number of iterations."""
-    builder = Builder(board, rng, [float(area) for area in board.area])
+    builder = Builder(board, rng, bound.worth)
     best = current = _first_plan(board, builder)
     best_cost = current_cost = current.cost()
     done, last_gain = 0, 0
-    while not stop(done, best_cost):
+    while best_cost > bound.cost and not stop(done, best_cost):
         done += 1
         plan = current.copy()
         _ruin(plan, rng)

@@ -2,11 +2,15 @@
 
 from random import Random
 
+from plugins.group.bound import lower_bound
 from plugins.group.cuts import cutting_sequence
 from plugins.group.plan import Board, Plan, Run
 from plugins.group.problem import Layout, Problem, Result
 from plugins.group.search import improve
 from plugins.group.stop import StopRule
+
+BOUND_ROUNDS = 200
+"""Most rounds of column generation for the lower bound."""
 
 
 def solve(problem: Problem, stop: StopRule, seed: int) -> Result:
@@ -15,8 +19,9 @@ def solve(problem: Problem, stop: StopRule, seed: int) -> Result:
     Raises Unplaceable if a print fits on no sheet that it may use.
     """
     board = Board(problem)
-    plan, iterations = improve(board, stop, Random(seed))
-    return report(plan, 0, iterations)
+    bound = lower_bound(board, rounds=BOUND_ROUNDS)
+    plan, iterations = improve(board, bound, stop, Random(seed))
+    return report(plan, bound.cost, iterations)
 
 
 def report(plan: Plan, bound: int, iterations: int) -> Result:

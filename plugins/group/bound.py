@@ -1,0 +1,225 @@
+"""A proven lower bound: no plan can cost less.
+
+The linear program over all columns (sheet size, multiset of prints, quantity q): a column costs the buy-up
+price of q sheets and covers min(copies x q, need) of each print. Copies beyond the need count for nothing, so
+one column never does the work of many. Instead of true layouts any multiset counts whose shares of the sheet
+(weigh.py) sum to at most 1. Columns are generated as needed; the best one for given q is a bounded knapsack.
+
+At any moment the prices of the prints (duals), shrunk until no column is worth more than it costs, prove a
+bound: generation may stop early. What is proven holds for guillotine and free layouts alike.
+"""
+
+from math import ceil
+from typing import Any
+
+import numpy as np
+from attrs import frozen
+
+from plugins.group.plan import Board
+from plugins.group.weigh import weigh
+
+CELLS = 2000
+"""Steps into which a sheet is divided for the knapsack; shares are rounded down to them."""
+DRAWN = 12
+"""Most columns added for one sheet size in one round."""
+EXACT = 200
+"""Most prints for which knapsacks are solved; beyond, their linear relaxation is as good."""
+
+
+@frozen(kw_only=True)
+class Bound:
+    """The bound in minor units, and what one copy of each print is worth at it."""
+
+    cost: int
+    worth: tuple[float, ...]
+
+
+class _Pricer:
+    """Finds the columns of one sheet size that are worth more than they cost."""
+
+    def __init__(self, board: Board, stock: int) -> None:
+        self.table = board.stocks[stock].table
+        self.medium = board.stocks[stock].medium
+        self.prints = [i for i, usable in enumerate(board.stocks_of) if stock in usable]
+        self.need = np.array([board.need[i] for i in self.prints], dtype=np.int64)
+        shares = weigh(board.stocks[stock].packer, self.prints, board.need)
+        self.share = np.array([shares[i] for i in self.prints])
+        self.cells = np.maximum(np.floor(self.share * CELLS).astype(np.int64), 0)
+        self.most = np.minimum(np.floor(1 / np.maximum(self.share, 1e-6)).astype(np.int64), self.need)
+        self.quantities = self._quantities()
+        self.cost = np.array([self.table.best(int(q))[1] for q in self.quantities], dtype=float)
+
+    def _quantities(self) -> np.ndarray:
+        """Return the quantities that can be best for some multiset.
+
+        Between them the worth of a multiset and its cost are linear in the quantity.
+        """
+        found = set()
+        for need, most in zip(self.need.tolist(), self.most.tolist(), strict=True):
+            for copies in range(1, most + 1):
+                found |= {need // copies, -(-need // copies)}
+        found |= set(self.table.steps()) | {self.table.minimum, int(self.need.max())}
+        # What is bought after buying up: the cheaper quantities in between can never be best.
+        return np.array(sorted({self.table.best(max(q, 1))[0] for q in found}), dtype=np.int64)
+
+    def relaxed(self, value: np.ndarray) -> np.ndarray:
+        """Return, for every quantity, what the best multiset is worth at most (linear knapsack).
+
+        `value` is what covering all of each print is worth.
+        """
+        q = self.quantities[:, None]
+        full = np.minimum(self.need // q, self.most)
+        left = np.where(full < self.most, self.need - full * q, 0)
+        unit = value / self.need
+        weights = np.concatenate([full * self.share, np.broadcast_to(self.share, left.shape) * (left > 0)], axis=1)
+        worths = np.concatenate([full * q * unit, left * unit], axis=1)
+        ratio = np.divide(worths, weights, out=np.zeros_like(worths), where=weights > 0)
+        order = np.argsort(-ratio, axis=1, kind="stable")
+        weights = np.take_along_axis(weights, order, axis=1)
+        worths = np.take_along_axis(worths, order, axis=1)
+        before = np.cumsum(weights, axis=1) - weights
+        part = np.clip(np.divide(1 - before, weights, out=np.ones_like(weights), where=weights > 0), 0, 1)
+        return (worths * part).sum(axis=1)
+
+    def exact(self, value: np.ndarray, q: int) -> tuple[float, dict[int, int]]:
+        """Return what the best multiset at `q` sheets is worth, and the multiset (by position)."""
+        items = []
+        for k in np.nonzero(value > 0)[0].tolist():
+            need, unit = int(self.need[k]), value[k] / self.need[k]
+            for copy in range(int(self.most[k])):
+                useful = min(q, need - copy * q)
+                if useful <= 0:
+                    break
+                items.append((k, int(self.cells[k]), useful * unit))
+        best = np.zeros(CELLS + 1)
+        taken = np.zeros((len(items), CELLS + 1), dtype=bool)
+        for row, (_, cells, worth) in enumerate(items):
+            if cells == 0:
+                best += worth
+                taken[row] = True
+                continue
+            with_it = best[:-cells] + worth
+            better = with_it > best[cells:]
+            taken[row, cells:] = better
+            np.copyto(best[cells:], with_it, where=better)
+        at = CELLS
+        counts: dict[int, int] = {}
+        for row in range(len(items) - 1, -1, -1):
+            if taken[row, at]:
+                k, cells, _ = items[row]
+                counts[k] = counts.get(k, 0) + 1
+                at -= cells
+        return float(best[CELLS]), counts
+
+
+def lower_bound(board: Board, rounds: int) -> Bound:
+    """Return the bound proven after at most `rounds` rounds of column generation."""
+    master = _Master(board, [_Pricer(board, stock) for stock in range(len(board.stocks))])
+    for _ in range(rounds):
+        if not master.improve():
+            break
+    worth = [value / need for value, need in zip(master.value, board.need, strict=True)]
+    return Bound(cost=ceil(master.proven - 1e-4), worth=tuple(worth))
+
+
+class _Master:
+    """The linear program over the columns found so far."""
+
+    def __init__(self, board: Board, pricers: list[_Pricer]) -> None:
+        from ortools.linear_solver import pywraplp
+
+        self.board = board
+        self.pricers = pricers
+        self.solver: Any = pywraplp.Solver.CreateSolver("GLOP")
+        self.optimal = pywraplp.Solver.OPTIMAL
+        self.proven = 0.0
+        self.value = [0.0] * len(board.need)
+        self._known: set[tuple[int, int, tuple[tuple[int, int], ...]]] = set()
+        infinity = self.solver.infinity()
+        objective = self.solver.Objective()
+        objective.SetMinimization()
+        media = board.problem.media
+        used = [self.solver.NumVar(0, 1, f"use{m}") for m in range(len(media))]
+        for variable, medium in zip(used, media, strict=True):
+            objective.SetCoefficient(variable, medium.order_charge)
+        self.choice_rows = []
+        self.cover_rows: dict[tuple[int, int], Any] = {}
+        self.use_rows: dict[tuple[int, int], Any] = {}
+        for i, usable in enumerate(board.stocks_of):
+            choice = self.solver.Constraint(1, infinity)
+            self.choice_rows.append(choice)
+            for m in sorted({board.stocks[k].medium for k in usable}):
+                on = self.solver.NumVar(0, infinity, f"on{i}_{m}")
+                objective.SetCoefficient(on, board.extra[i][m])
+                choice.SetCoefficient(on, 1)
+                cover = self.solver.Constraint(0, infinity)
+                cover.SetCoefficient(on, -1)
+                self.cover_rows[i, m] = cover
+                use = self.solver.Constraint(0, infinity)
+                use.SetCoefficient(on, -1)
+                use.SetCoefficient(used[m], 1)
+                self.use_rows[i, m] = use
+        for stock, pricer in enumerate(pricers):
+            for position in range(len(pricer.prints)):
+                need, most = int(pricer.need[position]), int(pricer.most[position])
+                for copies in {1, most}:
+                    self._add(stock, -(-need // copies), {position: copies})
+
+    def _add(self, stock: int, quantity: int, counts: dict[int, int]) -> None:
+        pricer = self.pricers[stock]
+        quantity, cost = pricer.table.best(quantity)
+        key = (stock, quantity, tuple(sorted(counts.items())))
+        if key in self._known:
+            return
+        self._known.add(key)
+        column = self.solver.NumVar(0, self.solver.infinity(), f"x{len(self._known)}")
+        self.solver.Objective().SetCoefficient(column, cost)
+        for position, copies in counts.items():
+            need = int(pricer.need[position])
+            covered = min(copies * quantity, need) / need
+            self.cover_rows[pricer.prints[position], pricer.medium].SetCoefficient(column, covered)
+
+    def improve(self) -> bool:
+        """Solve, prove what can be proven, add columns; return whether more may be gained."""
+        if self.solver.Solve() != self.optimal:
+            return False
+        known, cost = len(self._known), self.solver.Objective().Value()
+        use = {key: max(0.0, row.dual_value()) for key, row in self.use_rows.items()}
+        dual = {key: max(0.0, row.dual_value()) for key, row in self.cover_rows.items()}
+        over = 1.0
+        for stock, pricer in enumerate(self.pricers):
+            value = np.array([dual[i, pricer.medium] for i in pricer.prints])
+            over = max(over, self._price(stock, pricer, value))
+        bound, value_of = 0.0, []
+        for i, usable in enumerate(self.board.stocks_of):
+            media = sorted({self.board.stocks[k].medium for k in usable})
+            worths = [
+                dual[i, m] / over + self.board.extra[i][m] + use[i, m] for m in media
+            ]
+            bound += min(worths)
+            value_of.append(min(worths))
+        if bound > self.proven:
+            self.proven, self.value = bound, value_of
+        return len(self._known) > known and cost > self.proven + 0.5
+
+    def _price(self, stock: int, pricer: _Pricer, value: np.ndarray) -> float:
+        """Add the best columns of one sheet size; return how many times more a column is worth than it costs."""
+        relaxed = pricer.relaxed(value) / pricer.cost
+        over = 1.0
+        order = np.argsort(-relaxed, kind="stable").tolist()
+        drawn = 0
+        for at in order:
+            if relaxed[at] <= over:
+                break
+            if len(pricer.prints) > EXACT:
+                return float(relaxed[at])
+            if drawn >= DRAWN * 4:
+                return float(relaxed[at])
+            quantity = int(pricer.quantities[at])
+            worth, counts = pricer.exact(value, quantity)
+            ratio = worth / float(pricer.cost[at])
+            if ratio > 1 + 1e-7:
+                self._add(stock, quantity, counts)
+            drawn += 1
+            over = max(over, ratio)
+        return over

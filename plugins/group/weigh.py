@@ -1,0 +1,112 @@
+"""How much of a sheet each print takes up at least, as a share of 1: more than its area where room must be lost.
+
+A print of 10.5 in across a sheet of 11.25 in takes the whole width if nothing needed is narrower than the rest.
+In general, let f and g be dual feasible for the sheet's width and height: whatever lengths fit end to end into
+the width, their f sum to at most 1, and so for g and the height. Then the products f(width) x g(height) of all
+prints on one sheet sum to at most 1 (Fekete & Schepers 2004, Mathematics of Operations Research 29:353-368).
+A print that may turn weighs the less of its two ways. Starting with the plain area, f and g are improved in
+turn: with g fixed, the best f for the prints wanted is a linear program over the lengths that occur, with one
+row for each set of lengths that fits; rows are added as they are violated.
+"""
+
+from collections.abc import Sequence
+
+from plugins.group.packer import Packer
+
+ROUNDS = 4
+"""Times that f and g are improved."""
+ROWS = 200
+"""Most rows added for one function."""
+SAFE = 1e-7
+"""Taken off every share, so that rounding in the solver can never make one too large."""
+
+
+def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int]) -> dict[int, float]:
+    """Return, for each print of index in `usable`, the least share of a sheet that one copy takes up.
+
+    `copies` says how many of each print (by its index) are wanted: the shares are made as large as possible
+    where it matters most. Any number of copies may meet on a sheet.
+    """
+    sides = (packer.width, packer.height)
+    lengths = sorted({side for i in usable for way in packer.ways[i] for side in way if side <= max(sides)})
+    scale = [{n: n / side for n in lengths if n <= side} for side in sides]
+    best = _shares(packer, usable, scale)
+    best_total = sum(copies[i] * best[i] for i in usable)
+    for turn in range(ROUNDS):
+        axis = turn % 2
+        scale[axis] = _improve(packer, usable, copies, scale, axis)
+        shares = _shares(packer, usable, scale)
+        total = sum(copies[i] * shares[i] for i in usable)
+        if total > best_total:
+            best, best_total = shares, total
+    return best
+
+
+def _shares(packer: Packer, usable: Sequence[int], scale: list[dict[int, float]]) -> dict[int, float]:
+    return {
+        i: max(0.0, min(scale[0][w] * scale[1][h] for w, h in _fitting(packer, i)) - SAFE) for i in usable
+    }
+
+
+def _fitting(packer: Packer, index: int) -> list[tuple[int, int]]:
+    return [(w, h) for w, h in packer.ways[index] if w <= packer.width and h <= packer.height]
+
+
+def _improve(
+    packer: Packer, usable: Sequence[int], copies: Sequence[int], scale: list[dict[int, float]], axis: int
+) -> dict[int, float]:
+    """Return the dual feasible function along `axis` that is best while the other one stays as it is."""
+    from ortools.linear_solver import pywraplp
+
+    side = (packer.width, packer.height)[axis]
+    other = scale[1 - axis]
+    lengths = sorted(scale[axis])
+    solver = pywraplp.Solver.CreateSolver("GLOP")
+    f = {n: solver.NumVar(0, 1 / (side // n), f"f{n}") for n in lengths}
+    share = {i: solver.NumVar(0, 1, f"s{i}") for i in usable}
+    for i in usable:
+        for way in _fitting(packer, i):
+            solver.Add(share[i] <= other[way[1 - axis]] * f[way[axis]])
+    solver.Maximize(solver.Sum([copies[i] * share[i] for i in usable]))
+    for _ in range(ROWS):
+        if solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return scale[axis]
+        value = {n: f[n].solution_value() for n in lengths}
+        total, counts = _fullest(side, value)
+        if total <= 1 + 1e-9:
+            break
+        solver.Add(solver.Sum([count * f[n] for n, count in counts.items()]) <= 1)
+    over = max(1.0, _fullest(side, value)[0])
+    return {n: value[n] / over for n in lengths}
+
+
+def _fullest(side: int, value: dict[int, float]) -> tuple[float, dict[int, int]]:
+    """Return the set of lengths that fits into `side` with the largest sum of values, and that sum.
+
+    Runs over the sums that the lengths can reach only; there are few of them.
+    """
+    reach: dict[int, tuple[float, int]] = {0: (0.0, 0)}
+    todo = [0]
+    seen = {0}
+    from heapq import heappop, heappush
+
+    while todo:
+        at = heappop(todo)
+        base = reach[at][0]
+        for n, worth in value.items():
+            to = at + n
+            if to > side or worth <= 0:
+                continue
+            if to not in reach or base + worth > reach[to][0]:
+                reach[to] = (base + worth, n)
+            if to not in seen:
+                seen.add(to)
+                heappush(todo, to)
+    at = max(reach, key=lambda sum_: (reach[sum_][0], sum_))
+    total = reach[at][0]
+    counts: dict[int, int] = {}
+    while at:
+        n = reach[at][1]
+        counts[n] = counts.get(n, 0) + 1
+        at -= n
+    return total, counts
