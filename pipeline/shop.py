@@ -255,13 +255,15 @@ class SharingRule(StrEnum):
 class ValidateOptions(FromFile):
     """Limits of the art check (pixels per inch at the printed size), of proportions, and of recipes.
 
-    On a dyed polyester no recipe hotter than `dye_limit` is used: above it, dye wanders into the print.
+    On a dyed polyester no recipe hotter than `dye_limit` is used: above it, dye wanders into the print. A print
+    for a child's size is advised to be `youth_scale` of the grown-ups'.
     """
 
     warn_under_ppi: int = 300
     refuse_under_ppi: int = 150
     proportions: Percent = Percent(Fraction(2, 100))
     dye_limit: Temperature = Temperature(150_000)
+    youth_scale: Percent = Percent(Fraction(75, 100))
 
 
 @frozen(kw_only=True)
