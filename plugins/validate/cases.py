@@ -7,6 +7,7 @@ from attrs import frozen
 from pipeline.model.measure import Length
 from pipeline.model.order import Line, Order, Print
 from pipeline.model.prints import PrintRef
+from pipeline.problems import Origin
 from pipeline.shop import Garment, Placement, Shop
 
 
@@ -25,6 +26,11 @@ class Case:
     placement: Placement
     width: Length
     height: Length
+
+    @property
+    def size_origin(self) -> Origin:
+        """Where the order gives the size of the print."""
+        return self.print.at("height" if self.print.width is None else "width")
 
 
 def cases(orders: tuple[Order, ...], shop: Shop) -> Iterator[Case]:

@@ -1,4 +1,4 @@
-"""May a transfer be used for a print? Nine rules, each with a code and a sentence for people.
+"""May a transfer be used for a print? Ten rules, each with a code and a sentence for people.
 
 A sentence is written so that it can stand after the transfer's name: "`film`: its stretch is low, ...".
 """
@@ -12,14 +12,15 @@ from attrs import field, frozen
 from pipeline.model.order import CHEAPEST
 from pipeline.model.prints import Objection, TransferFit
 from pipeline.model.workdays import Workdays, ready_by
-from pipeline.shop import Platen, Press, SheetSize, Shop, Stretch, Transfer
+from pipeline.shop import Platen, Shop, Stretch, Transfer
 from plugins.validate.cases import Case
+from plugins.validate.rooms import Room
 from plugins.validate.words import Words, day, listed, percent, quoted
 
 COUNTED_FIBRE = Fraction(5, 100)
 """A fibre of a smaller share does not decide what holds on the fabric (common practice, no source)."""
 
-FABRIC, HEAT, STRETCH, PAD, DYE, SHEET, PRESS, NAMED, LATE = (f"E40{number}" for number in range(1, 10))
+FABRIC, HEAT, STRETCH, PAD, DYE, SHEET, PRESS, PLATEN, NAMED, LATE = (f"E{number}" for number in range(401, 411))
 
 _GIVES = {Stretch.LOW: 0, Stretch.MEDIUM: 1, Stretch.HIGH: 2}
 
@@ -92,36 +93,53 @@ class Fitter:
 
     def sheet(self, case: Case, transfer: Transfer) -> str:
         """E406: the print must lie on one of its sheets within the margin, turned if it may be."""
-        if any(on_sheet(case, sheet) for sheet in transfer.sheets):
+        rooms = {sheet.name: Room.of_sheet(sheet) for sheet in transfer.sheets}
+        if any(room.holds(case) for room in rooms.values()):
             return ""
-        rooms = [f"{self.words.size(*printable(sheet))} on `{sheet.name}`" for sheet in transfer.sheets]
         turned = "" if case.print.may_turn else " and may not be turned"
-        return f"the print is {self.words.size(case.width, case.height)}{turned}; it has {listed(rooms)}"
+        offers = [f"{self.words.size(room.width, room.height)} on `{name}`" for name, room in rooms.items()]
+        return (
+            f"the print is {self.words.size(case.width, case.height)}{turned}, its sheets leave {listed(offers)}"
+        )
 
     def press(self, case: Case, transfer: Transfer) -> str:
-        """E407: one press must reach its temperature and pressure and take a platen that is large enough."""
+        """E407: one press must reach its temperature and pressure and take a platen of the placement."""
         recipe = transfer.recipe
-        presses = [p for p in self.shop.presses if p.lowest <= recipe.temperature <= p.highest]
-        if not presses:
+        hot = [press for press in self.shop.presses if press.lowest <= recipe.temperature <= press.highest]
+        if not hot:
             return f"no press can be set to {self.words.temperature(recipe.temperature)}"
-        presses = [p for p in presses if recipe.pressure in p.pressure_settings]
-        if not presses:
+        if not any(recipe.pressure in press.pressure_settings for press in hot):
             return f"no press that reaches its temperature has a setting for {recipe.pressure} pressure"
-        pressed_on = {platen.name for press in presses for platen in platens(self.shop, press)}
-        wanted = [platen for platen in case_platens(case, self.shop) if platen.name in pressed_on]
-        if not wanted:
-            return f"no press that can press it takes {quoted(case.placement.platens, 'or')}"
-        if any(on_platen(case, platen) for platen in wanted):
+        if not self._platens(case, transfer):
+            return f"no press that can press it takes the platen {quoted(case.placement.platens, 'or')}"
+        return ""
+
+    def platen(self, case: Case, transfer: Transfer) -> str:
+        """E408: such a platen must be large enough for the print, its edge left free."""
+        rooms = {platen.name: Room.of_platen(platen) for platen in self._platens(case, transfer)}
+        if not rooms or any(room.holds(case) for room in rooms.values()):
             return ""
-        return f"no press that can press it takes a platen for {self.words.size(case.width, case.height)}"
+        offers = [f"{self.words.size(room.width, room.height)} on `{name}`" for name, room in rooms.items()]
+        return f"the print is {self.words.size(case.width, case.height)}, the platens leave {listed(offers)}"
+
+    def _platens(self, case: Case, transfer: Transfer) -> tuple[Platen, ...]:
+        """The placement's platens that go on a press which can press this transfer."""
+        recipe = transfer.recipe
+        taken = {
+            name
+            for press in self.shop.presses
+            if press.lowest <= recipe.temperature <= press.highest and recipe.pressure in press.pressure_settings
+            for name in press.platens
+        }
+        return tuple(platen for platen in platens_of(case, self.shop) if platen.name in taken)
 
     def named(self, case: Case, transfer: Transfer) -> str:
-        """E408: it must be the one that the order names, if it names one."""
+        """E409: it must be the one that the order names, if it names one."""
         wanted = case.print.transfer
         return "" if wanted in (CHEAPEST, transfer.name) else f"the order asks for `{wanted}`"
 
     def late(self, case: Case, transfer: Transfer) -> str:
-        """E409: it must be here on a day on which pressing can still be in time."""
+        """E410: it must be here on a day on which pressing can still be in time."""
         if case.order.due < self.today:
             return f"the order was due on {day(case.order.due)}"
         arrival, ready = self.workdays.after(self.today, transfer.lead_days), ready_by(case.order, self.shop)
@@ -136,34 +154,13 @@ _QUESTIONS: tuple[tuple[str, Callable[[Fitter, Case, Transfer], str]], ...] = (
     (DYE, Fitter.dye),
     (SHEET, Fitter.sheet),
     (PRESS, Fitter.press),
+    (PLATEN, Fitter.platen),
     (NAMED, Fitter.named),
     (LATE, Fitter.late),
 )
 """In the order of the codes; each answers "" or why the transfer may not be used."""
 
 
-def printable(sheet: SheetSize) -> tuple[int, int]:
-    """Width and height of a sheet within its margin, in micrometres."""
-    return sheet.width - 2 * sheet.margin, sheet.height - 2 * sheet.margin
-
-
-def on_sheet(case: Case, sheet: SheetSize) -> bool:
-    """True when the largest print of the case lies within the sheet's margin, turned if it may be."""
-    width, height = printable(sheet)
-    straight = case.width <= width and case.height <= height
-    return straight or (case.print.may_turn and case.height <= width and case.width <= height)
-
-
-def on_platen(case: Case, platen: Platen) -> bool:
-    """True when the largest print of the case leaves the platen's edge free."""
-    return case.width <= platen.width - 2 * platen.edge and case.height <= platen.height - 2 * platen.edge
-
-
-def platens(shop: Shop, press: Press) -> tuple[Platen, ...]:
-    """The platens of the shop that a press takes."""
-    return tuple(shop.platen(name) for name in press.platens if shop.knows("platen", name))
-
-
-def case_platens(case: Case, shop: Shop) -> tuple[Platen, ...]:
-    """The platens of the shop on which the placement of a case can be pressed."""
+def platens_of(case: Case, shop: Shop) -> tuple[Platen, ...]:
+    """The platens of the shop on which the placement of a case can be pressed, the preferred first."""
     return tuple(shop.platen(name) for name in case.placement.platens if shop.knows("platen", name))

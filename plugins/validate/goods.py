@@ -1,0 +1,109 @@
+"""What is ordered and what is asked for it: pieces, prints, scales and prices."""
+
+from collections.abc import Iterator
+
+from pipeline.model.order import Blanks, Line, Order
+from pipeline.problems import Problem, Severity, did_you_mean
+from pipeline.shop import AgreedPrice, PriceMethod, Shop
+from plugins.validate.found import error, warning
+from plugins.validate.words import pieces
+
+
+def check_goods(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
+    """E228 nothing to press, E229 no pieces, E231 no price; W228, W231-W234 what is worth a second look."""
+    for order in orders:
+        if not any(line.prints for line in order.lines):
+            message = "no line of this order has a print: there is nothing to press"
+            yield error(order, "E228", message, order.at("lines"), hint="write `prints:` below a line")
+        else:
+            yield from _lines_without_print(order)
+        for line in order.lines:
+            yield from _pieces(order, line)
+            yield from _scales(order, line)
+            yield from _price(order, line, shop)
+            yield from _free_blanks(line, shop)
+
+
+def _lines_without_print(order: Order) -> Iterator[Problem]:
+    for line in order.lines:
+        if not line.prints:
+            message = f"{pieces(line.quantity)} of `{line.garment}` have no print and are packed as they are"
+            hint = "nothing to do when they are meant to stay blank; otherwise write `prints:` below this line"
+            yield warning(order, "W228", message, line.at("garment"), hint=hint)
+
+
+def _pieces(order: Order, line: Line) -> Iterator[Problem]:
+    if not line.pieces:
+        message = f"no pieces of `{line.garment}` are ordered"
+        yield error(order, "E229", message, line.at("pieces"), hint="write `pieces: {M: 12}`, or delete the line")
+    for item in line.pieces:
+        if item.count <= 0:
+            message = f"{item.count} pieces of size `{item.size}` are ordered"
+            yield error(order, "E229", message, item.origin, hint="write how many, or delete the size")
+
+
+def _scales(order: Order, line: Line) -> Iterator[Problem]:
+    ordered = [item.size for item in line.pieces]
+    for print_ in line.prints:
+        for scale in print_.scale:
+            if scale.size not in ordered:
+                message = f"the print has a scale for size `{scale.size}`, of which no piece is ordered"
+                hint = did_you_mean(scale.size, ordered) or "delete it, or order pieces of that size"
+                yield warning(order, "W234", message, scale.origin, hint=hint)
+
+
+def _price(order: Order, line: Line, shop: Shop) -> Iterator[Problem]:
+    if line.price is not None:
+        if line.price == 0:
+            message = f"nothing is asked for {pieces(line.quantity)} of `{line.garment}`"
+            hint = "right for a free replacement; otherwise write the price, or `price: by-list`"
+            yield warning(order, "W231", message, line.at("price"), hint=hint)
+        return
+    agreed = _agreed(order, line, shop)
+    if agreed is not None:
+        if line.blanks is Blanks.CUSTOMER:
+            message = (
+                "the price agreed with the customer includes the garment, and the garments are the customer's own"
+            )
+            yield warning(
+                order,
+                "W232",
+                message,
+                line.at("garment"),
+                hint="write `price:` with a price for the printing alone",
+            )
+        return
+    steps = [step.from_pieces for step in shop.pricing.print_prices]
+    if (
+        shop.pricing.method is PriceMethod.PRICE_LIST
+        and line.prints
+        and not any(s <= line.quantity for s in steps)
+    ):
+        begins = f"the price list begins at {pieces(min(steps))}" if steps else "the shop's price list is empty"
+        message = f"there is no price for {pieces(line.quantity)} of `{line.garment}`: {begins}"
+        hint = "write `price:` below this line, or complete `print_prices` in the shop's file"
+        yield error(order, "E231", message, line.at("price"), hint=hint)
+
+
+def _agreed(order: Order, line: Line, shop: Shop) -> AgreedPrice | None:
+    """A price agreed with the customer that counts at the line's quantity."""
+    if not shop.knows("customer", order.customer):
+        return None
+    prices = shop.customer(order.customer).prices
+    return next((p for p in prices if p.garment == line.garment and p.from_pieces <= line.quantity), None)
+
+
+def _free_blanks(line: Line, shop: Shop) -> Iterator[Problem]:
+    if line.blanks is Blanks.CUSTOMER or not shop.knows("garment", line.garment):
+        return
+    garment = shop.garment(line.garment)
+    for item in line.pieces:
+        size = garment.size(item.size)
+        if size is not None and size.cost == 0:
+            yield Problem(
+                code="W233",
+                message=f"size `{size.name}` of `{garment.name}` costs the shop nothing",
+                hint="write what a blank costs: prices by mark-up and all margins stand on it",
+                origin=size.at("cost"),
+                severity=Severity.WARNING,
+            )
