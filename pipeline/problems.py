@@ -4,6 +4,7 @@ A user's mistake is a value that piles up and is printed with all the others; on
 Nothing else in the project is imported here: every other module may use it.
 """
 
+import difflib
 from collections.abc import Iterable, Mapping
 from enum import StrEnum
 from typing import Generic, TypeVar
@@ -76,12 +77,16 @@ class Problem:
         return f"{where}{self.severity}[{self.code}]: {self.message}"
 
 
+def _as_tuple(problems: Iterable[Problem]) -> tuple[Problem, ...]:
+    return tuple(problems)
+
+
 @frozen(kw_only=True)
 class Outcome(Generic[T]):
     """A value and what was found wrong on the way to it. With an error among them, `value` may be None."""
 
     value: T | None
-    problems: tuple[Problem, ...] = field(default=(), converter=tuple)
+    problems: tuple[Problem, ...] = field(default=(), converter=_as_tuple)
 
     @property
     def ok(self) -> bool:
@@ -108,3 +113,28 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
     return tuple(
         sorted(unique, key=lambda p: (p.origin, p.severity is Severity.WARNING, p.code, p.message, p.job))
     )
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """The hint for a name that is not known: the nearest one that is, or "" when none is near.
+
+    Capitals, spaces and underscores count little: `Left Chest` is near `left-chest`. The answer does not
+    depend on the order of `known`.
+    """
+    plain = {_plain(candidate): candidate for candidate in sorted(known, reverse=True)}
+    # Nobody misspells a name of a hundred letters, and comparing long texts takes long.
+    nearest = difflib.get_close_matches(_plain(name)[:100], plain, n=1, cutoff=0.6)
+    return f"did you mean `{plain[nearest[0]]}`?" if nearest else ""
+
+
+def _plain(name: str) -> str:
+    return name.casefold().replace("_", "-").replace(" ", "-")
+
+
+def expected_one_of(known: Iterable[str], most: int = 8) -> str:
+    """The label for a name that is not known: the names that are, sorted; of many, the first `most`."""
+    names = sorted(known)
+    if not names:
+        return "none is known"
+    more = f", and {len(names) - most} more" if len(names) > most else ""
+    return f"expected one of: {', '.join(names[:most])}{more}"
