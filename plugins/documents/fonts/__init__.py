@@ -1,0 +1,42 @@
+"""The bundled typefaces (DejaVu, licence beside them) and which characters each can draw.
+
+Only these occur in our papers: a PDF that leans on the reader's own fonts looks different on every
+machine, and reportlab's built-in fonts lack most letters beyond western Europe.
+"""
+
+from functools import cache
+from pathlib import Path
+
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+
+SANS = "DejaVuSans"
+BOLD = "DejaVuSans-Bold"
+OBLIQUE = "DejaVuSans-Oblique"
+MONO = "DejaVuSansMono"
+
+
+@cache
+def register() -> None:
+    """Make the four faces known to reportlab; safe to call again and again."""
+    for name in (SANS, BOLD, OBLIQUE, MONO):
+        pdfmetrics.registerFont(TTFont(name, Path(__file__).with_name(f"{name}.ttf")))
+    # There is no bold oblique among the four: bold wins where both are asked for.
+    pdfmetrics.registerFontFamily(SANS, normal=SANS, bold=BOLD, italic=OBLIQUE, boldItalic=BOLD)
+    pdfmetrics.registerFontFamily(MONO, normal=MONO, bold=MONO, italic=MONO, boldItalic=MONO)
+
+
+@cache
+def drawable(name: str) -> frozenset[str]:
+    """Every character that the face `name` has a glyph for."""
+    register()
+    font = pdfmetrics.getFont(name)
+    if not isinstance(font, TTFont):
+        raise TypeError(f"{name} is not one of the bundled faces")
+    return frozenset(chr(code) for code, glyph in font.face.charToGlyph.items() if glyph)
+
+
+def text_width(text: str, name: str, size: float) -> float:
+    """Width in points of one line of `text` in the face `name` at `size` points."""
+    register()
+    return float(pdfmetrics.stringWidth(text, name, size))

@@ -1,0 +1,42 @@
+"""What a template may ask for by name: drawings and pictures. Never a path, so no template reads a file."""
+
+from collections.abc import Mapping
+
+from attrs import field, frozen
+from reportlab.graphics.shapes import Drawing
+
+from plugins.documents.paper import code
+from plugins.documents.paper.markup import Node
+from plugins.documents.paper.pictures import Picture
+from plugins.documents.paper.vocabulary import points
+
+
+@frozen(kw_only=True)
+class Assets:
+    """The drawings and pictures handed over with one paper."""
+
+    drawings: Mapping[str, Drawing] = field(factory=dict)
+    pictures: Mapping[str, Picture] = field(factory=dict)
+
+    def drawing(self, node: Node) -> Drawing:
+        """The drawing of a drawing, barcode or qr element. Raises PaperError at the element."""
+        try:
+            if node.tag == "qr":
+                return code.qr(node.get("value"), points(node.get("width") or f"{code.QR_SIZE}pt"))
+            if node.tag == "barcode":
+                return code.code128(node.get("value"))
+        except ValueError as error:
+            raise node.fault(str(error)) from error
+        if node.get("name") not in self.drawings:
+            raise node.fault(_unknown("drawing", node.get("name"), self.drawings))
+        return self.drawings[node.get("name")]
+
+    def picture(self, node: Node) -> Picture:
+        """The picture of an img element. Raises PaperError at the element."""
+        if node.get("name") not in self.pictures:
+            raise node.fault(_unknown("picture", node.get("name"), self.pictures))
+        return self.pictures[node.get("name")]
+
+
+def _unknown(what: str, name: str, known: Mapping[str, object]) -> str:
+    return f"no {what} {name!r} was handed over with this paper; there are: {', '.join(sorted(known)) or 'none'}"

@@ -1,0 +1,71 @@
+"""Codes that a scanner reads, as drawings: QR (ISO/IEC 18004) and Code 128 (ISO/IEC 15417)."""
+
+import segno
+from reportlab.graphics.barcode import createBarcodeDrawing
+from reportlab.graphics.shapes import Drawing, Rect
+from reportlab.lib.colors import black
+
+from plugins.documents.fonts import MONO, register
+
+_QUIET_MODULES = 4
+QR_SIZE = 0.8 * 72
+_BAR = 1.0
+_BAR_HEIGHT = 26.0
+_LABEL = 7.5
+_QUIET_BARS = 10 * _BAR
+
+
+def qr(value: str, size: float = QR_SIZE) -> Drawing:
+    """A QR code `size` points wide, its quiet zone of four modules included.
+
+    Raises ValueError when the text is longer than a code can hold.
+    """
+    matrix = segno.make(value, micro=False, error="m").matrix
+    modules = len(matrix) + 2 * _QUIET_MODULES
+    module = size / modules
+    drawing = Drawing(size, size)
+    for y, row in enumerate(matrix):
+        for x, length in _runs(row):
+            left = (x + _QUIET_MODULES) * module
+            bottom = size - (y + _QUIET_MODULES + 1) * module
+            drawing.add(_bar(left, bottom, length * module, module))
+    return drawing
+
+
+def _bar(x: float, y: float, width: float, height: float) -> Rect:
+    bar = Rect(x, y, width, height)
+    bar.fillColor, bar.strokeColor = black, None
+    return bar
+
+
+def _runs(row: bytearray) -> list[tuple[int, int]]:
+    """(start, length) of each run of dark modules: one rectangle each leaves no hairlines between."""
+    runs: list[tuple[int, int]] = []
+    for x, dark in enumerate(row):
+        if dark and runs and sum(runs[-1]) == x:
+            runs[-1] = (runs[-1][0], runs[-1][1] + 1)
+        elif dark:
+            runs.append((x, 1))
+    return runs
+
+
+def code128(value: str) -> Drawing:
+    """A Code 128 bar code with 1 pt bars, ten bars of quiet zone at both ends, and its text below.
+
+    Raises ValueError for characters outside ASCII, which the code does not have.
+    """
+    if not value.isascii() or not value:
+        raise ValueError(f"a bar code holds plain ASCII text, not {value!r}")
+    register()
+    drawing: Drawing = createBarcodeDrawing(  # type: ignore[no-untyped-call]
+        "Code128",
+        value=value,
+        barWidth=_BAR,
+        barHeight=_BAR_HEIGHT,
+        lquiet=_QUIET_BARS,
+        rquiet=_QUIET_BARS,
+        humanReadable=True,
+        fontName=MONO,
+        fontSize=_LABEL,
+    )
+    return drawing

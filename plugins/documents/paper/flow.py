@@ -1,0 +1,237 @@
+"""Block elements into reportlab flowables: what each tag of the vocabulary becomes on paper."""
+
+from collections.abc import Callable, Mapping
+from io import BytesIO
+
+from attrs import evolve, frozen
+from reportlab.graphics import renderPDF
+from reportlab.graphics.shapes import Drawing
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import Flowable, Image, KeepTogether, PageBreak, Spacer, Table, TableStyle
+
+from plugins.documents.paper.assets import Assets
+from plugins.documents.paper.grid import Cell, Look, make_table
+from plugins.documents.paper.markup import Node, columns, header_rows, pieces
+from plugins.documents.paper.text import Lettering
+from plugins.documents.paper.vocabulary import points, shares
+
+_GUTTER = 12.0
+_BAR_WIDTH = 4.0
+# Frame colour, tint and word of each kind of box. The word stands there so that colour is not the only sign.
+_BOXES = {
+    "note": (HexColor("#57606a"), HexColor("#f3f5f7"), ""),
+    "caution": (HexColor("#b35900"), HexColor("#fff6e5"), "\N{WARNING SIGN} Caution"),
+    "stop": (HexColor("#b3261e"), HexColor("#fdeceb"), "\N{HEAVY MULTIPLICATION X} Stop"),
+}
+
+
+@frozen(kw_only=True)
+class Setting:
+    """Where a block stands: the letters and assets of its paper, and the room it has, in points."""
+
+    lettering: Lettering
+    assets: Assets
+    width: float
+    height: float
+
+
+def blocks(node: Node, setting: Setting, align: str = "left", look: str = "") -> list[Flowable]:
+    """Everything in a flow (a page, a cell, a box) as flowables, in order."""
+    flowables: list[Flowable] = []
+    for piece in pieces(node):
+        if isinstance(piece, Node):
+            flowables += _BLOCKS[piece.tag](piece, setting)
+        else:
+            flowables.append(setting.lettering.paragraph(piece, "p", align, look))
+    return flowables
+
+
+def _heading(node: Node, setting: Setting) -> list[Flowable]:
+    return [setting.lettering.paragraph(node.children, node.tag)]
+
+
+def _paragraph(node: Node, setting: Setting) -> list[Flowable]:
+    paragraph = setting.lettering.paragraph(node.children, "p", node.get("align"), node.get("class"))
+    paragraph.spaceAfter = setting.lettering.size("p") * 0.5
+    return [paragraph]
+
+
+def _big(node: Node, setting: Setting) -> list[Flowable]:
+    figures = setting.lettering.paragraph(node.children, "big")
+    if not node.get("label"):
+        return [figures]
+    return [setting.lettering.paragraph([node.get("label")], "small", look="muted"), figures]
+
+
+def _list(node: Node, setting: Setting) -> list[Flowable]:
+    size = setting.lettering.size("p")
+    mark_width = size * (2.2 if node.get("mark") == "number" else 1.9 if node.get("mark") == "tick" else 1.2)
+    inner = evolve(setting, width=setting.width - mark_width)
+    rows: list[list[list[Flowable]]] = []
+    for number, item in enumerate(node.nodes, 1):
+        mark: Node | str = "\N{BULLET}"
+        if node.get("mark") == "number":
+            mark = f"{number}."
+        elif node.get("mark") == "tick":
+            mark = Node(tag="tick", attributes={}, children=(), template=item.template, line=item.line)
+        rows.append([[setting.lettering.paragraph([mark])], blocks(item, inner)])
+    return [_layout(rows, [mark_width, inner.width], size * 0.15)] if rows else []
+
+
+def _layout(rows: list[list[list[Flowable]]], widths: list[float], pad_y: float) -> Table:
+    """An invisible table that sets things side by side and may break anywhere."""
+    whole = ((0, 0), (-1, -1))
+    style = TableStyle([
+        ("VALIGN", *whole, "TOP"),
+        ("LEFTPADDING", *whole, 0),
+        ("RIGHTPADDING", *whole, 0),
+        ("TOPPADDING", *whole, pad_y),
+        ("BOTTOMPADDING", *whole, pad_y),
+    ])  # fmt: skip
+    return Table(rows, colWidths=widths, style=style, splitByRow=1, splitInRow=1, hAlign="LEFT")
+
+
+def _table(node: Node, setting: Setting) -> list[Flowable]:
+    headers = header_rows(node)
+    look = Look(kind=node.get("class", "lines"), pad_y=setting.lettering.size("p") * 0.35)
+    if look.kind == "plain":
+        look = evolve(look, pad_x=0, pad_y=1.5)
+    parts = shares(node.get("widths")) if node.get("widths") else ()
+    total = columns(node.nodes[0])
+    rows = []
+    for row in node.nodes:
+        cells = []
+        x = 0
+        for cell in row.nodes:
+            span = int(cell.get("colspan", "1"))
+            # What is nested in a cell must know its room before the columns are settled by their content.
+            share = sum(parts[x : x + span]) / sum(parts) if parts else span / total
+            room = evolve(setting, width=setting.width * share - 2 * look.pad_x)
+            cells.append(_cell(cell, room, span))
+            x += span
+        rows.append(cells)
+    table = make_table(rows, width=setting.width, shares=parts, headers=headers, look=look)
+    table.spaceAfter = setting.lettering.size("p") * 0.8
+    return [table]
+
+
+def _cell(cell: Node, room: Setting, span: int) -> Cell:
+    look = cell.get("class") or ("strong" if cell.tag == "th" else "")
+    align = cell.get("align", "left")
+    return Cell(content=blocks(cell, room, align, look), span=span, look=look, align=align)
+
+
+def _row(node: Node, setting: Setting) -> list[Flowable]:
+    parts = [shares(col.get("width", "1"))[0] for col in node.nodes]
+    if not parts:
+        return []
+    room = setting.width - _GUTTER * (len(parts) - 1)
+    widths = [room * part / sum(parts) for part in parts]
+    cells: list[list[Flowable]] = []
+    for col, width in zip(node.nodes, widths, strict=True):
+        cells += [blocks(col, evolve(setting, width=width), col.get("align", "left")), []]
+    gutters = [_GUTTER] * len(parts)
+    table = _layout([cells[:-1]], [w for pair in zip(widths, gutters, strict=True) for w in pair][:-1], 0)
+    for x, col in enumerate(node.nodes):
+        table.setStyle([("ALIGN", (2 * x, 0), (2 * x, 0), col.get("align", "left").upper())])
+    table.spaceAfter = setting.lettering.size("p") * 0.8
+    return [table]
+
+
+def _box(node: Node, setting: Setting) -> list[Flowable]:
+    ink, tint, word = _BOXES[node.get("kind", "note")]
+    pad = setting.lettering.size("p") * 0.7
+    title = ": ".join(part for part in (word, node.get("title")) if part)
+    content: list[Flowable] = [setting.lettering.paragraph([title], look="strong")] if title else []
+    content += blocks(node, evolve(setting, width=setting.width - 2 * pad - _BAR_WIDTH))
+    whole = ((0, 0), (-1, -1))
+    style = TableStyle([
+        ("BACKGROUND", *whole, tint),
+        ("BOX", *whole, 0.6, ink),
+        ("LINEBEFORE", *whole, _BAR_WIDTH, ink, "butt"),
+        ("LEFTPADDING", *whole, pad + _BAR_WIDTH / 2),
+        ("RIGHTPADDING", *whole, pad),
+        ("TOPPADDING", *whole, pad * 0.7),
+        ("BOTTOMPADDING", *whole, pad * 0.9),
+    ])  # fmt: skip
+    table = Table([[content]], colWidths=[setting.width], style=style, splitByRow=1, splitInRow=1, hAlign="LEFT")
+    table.spaceBefore = table.spaceAfter = setting.lettering.size("p") * 0.6
+    return [table]
+
+
+class Figure(Flowable):
+    """A drawing at a scale; the drawing itself stays as it is."""
+
+    def __init__(self, drawing: Drawing, scale: float) -> None:
+        super().__init__()
+        self._drawing = drawing
+        self._scale = scale
+        self.width = drawing.width * scale
+        self.height = drawing.height * scale
+
+    def wrap(self, _width: float, _height: float) -> tuple[float, float]:
+        """The room it takes."""
+        return self.width, self.height
+
+    def draw(self) -> None:
+        """Draw it from its lower left corner."""
+        self.canv.scale(self._scale, self._scale)
+        renderPDF.draw(self._drawing, self.canv, 0, 0)
+
+
+def _drawing(node: Node, setting: Setting) -> list[Flowable]:
+    drawing = setting.assets.drawing(node)
+    # A code keeps its own size where it can: its bars must not fall below what a scanner reads.
+    width = points(node.get("width")) if node.get("width") else drawing.width
+    scale = min(width / drawing.width, setting.width / drawing.width, setting.height / drawing.height)
+    return [Figure(drawing, scale)]
+
+
+def _picture(node: Node, setting: Setting) -> list[Flowable]:
+    picture = setting.assets.picture(node)
+    wide = points(node.get("width")) if node.get("width") else setting.width
+    high = points(node.get("height")) if node.get("height") else setting.height
+    scale = min(wide, setting.width) / picture.width
+    scale = min(scale, min(high, setting.height) / picture.height)
+    image = Image(BytesIO(picture.png), picture.width * scale, picture.height * scale)
+    image.hAlign = "LEFT"
+    return [image]
+
+
+def _space(node: Node, _: Setting) -> list[Flowable]:
+    return [Spacer(1, points(node.get("height", "4mm")))]
+
+
+def _keep(node: Node, setting: Setting) -> list[Flowable]:
+    return [KeepTogether(blocks(node, setting))]
+
+
+def _new_page(_: Node, __: Setting) -> list[Flowable]:
+    return [PageBreak()]
+
+
+def _elsewhere(_: Node, __: Setting) -> list[Flowable]:
+    """Header and footer are no part of the flow: pdf.py draws them on each page."""
+    return []
+
+
+_BLOCKS: Mapping[str, Callable[[Node, Setting], list[Flowable]]] = {
+    "h1": _heading,
+    "h2": _heading,
+    "h3": _heading,
+    "p": _paragraph,
+    "big": _big,
+    "ul": _list,
+    "table": _table,
+    "row": _row,
+    "box": _box,
+    "drawing": _drawing,
+    "barcode": _drawing,
+    "qr": _drawing,
+    "img": _picture,
+    "space": _space,
+    "keep": _keep,
+    "newpage": _new_page,
+    "header": _elsewhere,
+    "footer": _elsewhere,
+}

@@ -1,0 +1,143 @@
+"""Tables for reportlab: column widths that follow the content, rules, header rows that repeat."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from attrs import frozen
+from reportlab.lib.colors import HexColor
+from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
+
+from plugins.documents.fonts import SANS
+
+RULE = HexColor("#8c959f")
+HAIR = HexColor("#d0d7de")
+TINT = HexColor("#f3f5f7")
+CAUTION_TINT = HexColor("#fff3d6")
+_ENDLESS = 100_000.0
+
+
+@frozen(kw_only=True)
+class Cell:
+    """What stands in one cell, and how many columns it fills."""
+
+    content: list[Flowable]
+    span: int = 1
+    look: str = ""
+    align: str = "left"
+
+
+@frozen(kw_only=True)
+class Look:
+    """How a table is ruled and spaced, in points."""
+
+    kind: str = "lines"
+    pad_x: float = 4
+    pad_y: float = 3
+
+
+def make_table(
+    rows: Sequence[Sequence[Cell]], *, width: float, shares: Sequence[float], headers: int, look: Look
+) -> Table:
+    """A table of `width` points. Empty `shares` = columns by content. The first `headers` rows repeat.
+
+    Rows break across pages, even one row that is taller than a page.
+    """
+    columns = sum(cell.span for cell in rows[0])
+    if shares:
+        widths = [width * share / sum(shares) for share in shares]
+    else:
+        widths = content_widths(rows, columns, width, look.pad_x)
+    data: list[list[object]] = [[value for cell in row for value in _spread(cell)] for row in rows]
+    return Table(
+        data,
+        colWidths=widths,
+        repeatRows=headers,
+        splitByRow=1,
+        splitInRow=1,
+        hAlign="LEFT",
+        style=TableStyle([*_frame(look, headers), *_cells(rows)]),
+    )
+
+
+def _spread(cell: Cell) -> list[object]:
+    return [cell.content, *[""] * (cell.span - 1)]
+
+
+def _frame(look: Look, headers: int) -> list[Any]:
+    whole = ((0, 0), (-1, -1))
+    commands: list[Any] = [
+        ("FONTNAME", *whole, SANS),
+        ("VALIGN", *whole, "TOP"),
+        ("LEFTPADDING", *whole, look.pad_x),
+        ("RIGHTPADDING", *whole, look.pad_x),
+        ("TOPPADDING", *whole, look.pad_y),
+        ("BOTTOMPADDING", *whole, look.pad_y),
+    ]
+    if look.kind == "grid":
+        commands.append(("GRID", *whole, 0.6, RULE))
+    if look.kind == "lines":
+        commands.append(("LINEBELOW", *whole, 0.4, HAIR))
+    if headers and look.kind != "plain":
+        head = ((0, 0), (-1, headers - 1))
+        commands += [
+            ("LINEBELOW", (0, headers - 1), (-1, headers - 1), 1, RULE),
+            ("BACKGROUND", *head, TINT),
+            ("VALIGN", *head, "BOTTOM"),
+        ]
+    return commands
+
+
+def _cells(rows: Sequence[Sequence[Cell]]) -> list[Any]:
+    commands: list[Any] = []
+    for y, row in enumerate(rows):
+        x = 0
+        for cell in row:
+            area = ((x, y), (x + cell.span - 1, y))
+            if cell.span > 1:
+                commands.append(("SPAN", *area))
+            if cell.align != "left":
+                commands.append(("ALIGN", *area, cell.align.upper()))
+            if cell.look == "total":
+                commands.append(("LINEABOVE", *area, 1, RULE))
+            if cell.look == "caution":
+                commands.append(("BACKGROUND", *area, CAUTION_TINT))
+            x += cell.span
+    return commands
+
+
+def content_widths(rows: Sequence[Sequence[Cell]], columns: int, width: float, pad: float) -> list[float]:
+    """Column widths in points that sum to `width`, as a browser would choose them.
+
+    Every column gets its longest word; what is left goes by how much more each would like.
+    """
+    least, most = [0.0] * columns, [1.0] * columns
+    for row in rows:
+        x = 0
+        for cell in row:
+            if cell.span == 1:
+                narrow, wide = extent(cell.content)
+                least[x] = max(least[x], narrow + 2 * pad)
+                most[x] = max(most[x], wide + 2 * pad)
+            x += cell.span
+    if sum(most) <= width:
+        return [wish * width / sum(most) for wish in most]
+    if sum(least) >= width:
+        return [part * width / sum(least) for part in least]
+    wishes = [wish - part for part, wish in zip(least, most, strict=True)]
+    spare = width - sum(least)
+    return [part + spare * wish / sum(wishes) for part, wish in zip(least, wishes, strict=True)]
+
+
+def extent(content: Sequence[Flowable]) -> tuple[float, float]:
+    """The narrowest width without breaking a word, and the widest that is of use, in points."""
+    extents = [_extent(flowable) for flowable in content]
+    return max((least for least, _ in extents), default=0), max((most for _, most in extents), default=0)
+
+
+def _extent(flowable: Flowable) -> tuple[float, float]:
+    if isinstance(flowable, Paragraph):
+        flowable.wrap(_ENDLESS, _ENDLESS)
+        # A hair more than measured: reportlab breaks a line that fills its width exactly.
+        return flowable.minWidth() + 0.1, max(flowable.getActualLineWidths0(), default=0) + 0.1
+    width, _ = flowable.wrap(_ENDLESS, _ENDLESS)
+    return width, width

@@ -1,0 +1,172 @@
+"""The tree of a paper -> one self-contained HTML page: no script, nothing fetched, readable on a phone."""
+
+import re
+from base64 import b64encode
+from collections.abc import Callable, Mapping
+from html import escape
+from pathlib import Path
+from typing import ClassVar
+
+from reportlab.graphics import renderSVG
+from reportlab.graphics.shapes import Drawing
+
+from plugins.documents.paper.assets import Assets
+from plugins.documents.paper.markup import Node, header_rows, pieces
+from plugins.documents.paper.vocabulary import points, shares
+
+_CSS = Path(__file__).with_name("paper.css")
+_WORDS = {"caution": "\N{WARNING SIGN} Caution", "stop": "\N{HEAVY MULTIPLICATION X} Stop"}
+
+
+def html_page(page: Node, assets: Assets | None = None) -> str:
+    """The whole page. Raises PaperError when a drawing or picture is asked for that is not there."""
+    writer = _Writer(assets or Assets())
+    header, footer = (
+        "".join(f"<{tag}>{writer.words(node)}</{tag}>\n" for node in page.nodes if node.tag == tag)
+        for tag in ("header", "footer")
+    )
+    author = f'<meta name="author" content="{escape(page.get("author"))}">' if page.get("author") else ""
+    return (
+        f'<!doctype html>\n<html lang="{escape(page.get("language", "en"))}">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"{author}<title>{escape(page.get('title'))}</title>\n"
+        f'<style>\n{_CSS.read_text("utf-8")}</style>\n</head>\n<body class="{page.get("text", "normal")}">\n'
+        f"{header}<main>\n{writer.flow(page)}\n</main>\n{footer}</body>\n</html>\n"
+    )
+
+
+def inline_svg(drawing: Drawing, alt: str) -> str:
+    """A drawing as an svg element to stand in a page. The same drawing gives the same text."""
+    svg = renderSVG.drawToString(drawing, useClip=True)
+    svg = svg[svg.index("<svg") :]
+    svg = re.sub(r"<title>.*?</title>\s*<desc>.*?</desc>", f"<title>{escape(alt)}</title>", svg, flags=re.DOTALL)
+    # Two drawings on a page must not share an id.
+    svg = svg.replace(' id="group"', "")
+    return re.sub(r"\n\s*", "\n", svg).replace("<svg ", '<svg role="img" ', 1).strip()
+
+
+def _is_band(node: Node) -> bool:
+    return node.tag in ("header", "footer")
+
+
+class _Writer:
+    """Elements into HTML. Text is escaped in one place: `words`."""
+
+    def __init__(self, assets: Assets) -> None:
+        self._assets = assets
+
+    def flow(self, node: Node) -> str:
+        """Blocks, and runs of words between them: paragraphs where they stand beside blocks."""
+        parts = list(pieces(node))
+        alone = len(parts) == 1
+        written = []
+        for part in parts:
+            if isinstance(part, Node):
+                written.append("" if _is_band(part) else self._BLOCKS[part.tag](self, part))
+            else:
+                words = "".join(self._word(word) for word in part).strip()
+                written.append(words if alone else f"<p>{words}</p>")
+        return "\n".join(written)
+
+    def words(self, node: Node) -> str:
+        return "".join(self._word(child) for child in node.children).strip()
+
+    def _word(self, word: Node | str) -> str:
+        if isinstance(word, str):
+            return escape(word)
+        if word.tag == "br":
+            return "<br>"
+        if word.tag == "tick":
+            return '<span class="tick" role="img" aria-label="tick box">\N{BALLOT BOX}</span>'
+        href = f' href="{escape(word.get("href"))}"' if word.tag == "a" else ""
+        return f"<{word.tag}{href}>{''.join(self._word(child) for child in word.children)}</{word.tag}>"
+
+    def _plain(self, node: Node) -> str:
+        return f"<{node.tag}{_classes(node)}>{self.words(node)}</{node.tag}>"
+
+    def _big(self, node: Node) -> str:
+        label = f"<small>{escape(node.get('label'))}</small> " if node.get("label") else ""
+        return f'<p class="big">{label}<b>{self.words(node)}</b></p>'
+
+    def _list(self, node: Node) -> str:
+        tag = "ol" if node.get("mark") == "number" else "ul"
+        ticks = ' class="ticks"' if node.get("mark") == "tick" else ""
+        items = "".join(f"<li>{self.flow(item)}</li>\n" for item in node.nodes)
+        return f"<{tag}{ticks}>\n{items}</{tag}>"
+
+    def _table(self, node: Node) -> str:
+        heads = header_rows(node)
+        head = "".join(self._table_row(row, "col") for row in node.nodes[:heads])
+        body = "".join(self._table_row(row, "row") for row in node.nodes[heads:])
+        columns = ""
+        if node.get("widths"):
+            parts = shares(node.get("widths"))
+            columns = "".join(f'<col style="width:{100 * part / sum(parts):.4g}%">' for part in parts)
+            columns = f"<colgroup>{columns}</colgroup>"
+        head = f"<thead>{head}</thead>" if head else ""
+        kind = node.get("class", "lines")
+        return f'<div class="scroll"><table class="{kind}">{columns}{head}<tbody>\n{body}</tbody></table></div>'
+
+    def _table_row(self, row: Node, scope: str) -> str:
+        cells = []
+        for cell in row.nodes:
+            span = f' colspan="{cell.get("colspan")}"' if cell.get("colspan") else ""
+            of = f' scope="{scope}"' if cell.tag == "th" else ""
+            cells.append(f"<{cell.tag}{span}{of}{_classes(cell)}>{self.flow(cell)}</{cell.tag}>")
+        return f"<tr>{''.join(cells)}</tr>\n"
+
+    def _row(self, node: Node) -> str:
+        cols = "".join(
+            f'<div style="flex-grow:{shares(col.get("width", "1"))[0]:g}"{_classes(col)}>{self.flow(col)}</div>\n'
+            for col in node.nodes
+        )
+        return f'<div class="row">\n{cols}</div>'
+
+    def _box(self, node: Node) -> str:
+        kind = node.get("kind", "note")
+        title = ": ".join(part for part in (_WORDS.get(kind, ""), node.get("title")) if part)
+        heading = f"<p><b>{escape(title)}</b></p>\n" if title else ""
+        return f'<div class="box {kind}" role="note">{heading}{self.flow(node)}</div>'
+
+    def _drawing(self, node: Node) -> str:
+        alt = node.get("alt") or f"code {node.get('value')}"
+        return f"<figure{_width(node)}>{inline_svg(self._assets.drawing(node), alt)}</figure>"
+
+    def _picture(self, node: Node) -> str:
+        picture = self._assets.picture(node)
+        data = b64encode(picture.png).decode("ascii")
+        size = f'width="{picture.width}" height="{picture.height}"'
+        alt = escape(node.get("alt"))
+        return f'<figure{_width(node)}><img {size} alt="{alt}" src="data:image/png;base64,{data}"></figure>'
+
+    def _space(self, node: Node) -> str:
+        return f'<div style="height:{points(node.get("height", "4mm")):.4g}pt"></div>'
+
+    def _keep(self, node: Node) -> str:
+        return f'<div class="keep">\n{self.flow(node)}\n</div>'
+
+    def _new_page(self, _: Node) -> str:
+        return '<hr class="newpage">'
+
+    _BLOCKS: ClassVar[Mapping[str, Callable[["_Writer", Node], str]]] = {
+        **dict.fromkeys(("h1", "h2", "h3", "p"), _plain),
+        **dict.fromkeys(("drawing", "barcode", "qr"), _drawing),
+        "big": _big,
+        "ul": _list,
+        "table": _table,
+        "row": _row,
+        "box": _box,
+        "img": _picture,
+        "space": _space,
+        "keep": _keep,
+        "newpage": _new_page,
+    }
+
+
+def _classes(node: Node) -> str:
+    names = [node.get("class"), node.get("align")]
+    return f' class="{" ".join(filter(None, names))}"' if any(names) else ""
+
+
+def _width(node: Node) -> str:
+    return f' style="width:{points(node.get("width")):.4g}pt"' if node.get("width") else ""
