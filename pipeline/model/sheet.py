@@ -109,6 +109,9 @@ class SheetPlan:
     #: One layout per order and nothing shared: the simple way, for comparison.
     simple_cost: Money
     iterations: int
+    #: What the chosen transfers cost more in labour than, for each print, the quickest that it may have. The
+    #: choice is made by purchase and labour together, and so the lower bound holds for both.
+    extra_labour: Money = Money(0)
 
     @property
     def cost(self) -> Money:
@@ -118,7 +121,7 @@ class SheetPlan:
     @property
     def gap(self) -> Fraction | None:
         """At most this share above the best possible; None when nothing was proven."""
-        return Fraction(self.cost, self.lower_bound) - 1 if self.lower_bound else None
+        return Fraction(self.cost + self.extra_labour, self.lower_bound) - 1 if self.lower_bound else None
 
     def transfer_of(self, demand: str) -> str:
         """The transfer chosen for a demand. Raises KeyError."""

@@ -20,10 +20,12 @@ from plugins.group.weigh import weigh
 
 CELLS = 2000
 """Steps into which a sheet is divided for the knapsack; shares are rounded down to them."""
-DRAWN = 12
-"""Most columns added for one sheet size in one round."""
 EXACT = 200
 """Most prints for which knapsacks are solved; beyond, their linear relaxation is as good."""
+SOLVED = 48
+"""Most knapsacks solved for one sheet size in one round."""
+
+Numbers = np.ndarray[Any, Any]
 
 
 @frozen(kw_only=True)
@@ -49,7 +51,7 @@ class _Pricer:
         self.quantities = self._quantities()
         self.cost = np.array([self.table.best(int(q))[1] for q in self.quantities], dtype=float)
 
-    def _quantities(self) -> np.ndarray:
+    def _quantities(self) -> Numbers:
         """Return the quantities that can be best for some multiset.
 
         Between them the worth of a multiset and its cost are linear in the quantity.
@@ -62,7 +64,7 @@ class _Pricer:
         # What is bought after buying up: the cheaper quantities in between can never be best.
         return np.array(sorted({self.table.best(max(q, 1))[0] for q in found}), dtype=np.int64)
 
-    def relaxed(self, value: np.ndarray) -> np.ndarray:
+    def relaxed(self, value: Numbers) -> Numbers:
         """Return, for every quantity, what the best multiset is worth at most (linear knapsack).
 
         `value` is what covering all of each print is worth.
@@ -71,7 +73,7 @@ class _Pricer:
         full = np.minimum(self.need // q, self.most)
         left = np.where(full < self.most, self.need - full * q, 0)
         unit = value / self.need
-        weights = np.concatenate([full * self.share, np.broadcast_to(self.share, left.shape) * (left > 0)], axis=1)
+        weights = np.concatenate([full * self.share, (left > 0) * self.share], axis=1)
         worths = np.concatenate([full * q * unit, left * unit], axis=1)
         ratio = np.divide(worths, weights, out=np.zeros_like(worths), where=weights > 0)
         order = np.argsort(-ratio, axis=1, kind="stable")
@@ -79,9 +81,10 @@ class _Pricer:
         worths = np.take_along_axis(worths, order, axis=1)
         before = np.cumsum(weights, axis=1) - weights
         part = np.clip(np.divide(1 - before, weights, out=np.ones_like(weights), where=weights > 0), 0, 1)
-        return (worths * part).sum(axis=1)
+        sums: Numbers = (worths * part).sum(axis=1)
+        return sums
 
-    def exact(self, value: np.ndarray, q: int) -> tuple[float, dict[int, int]]:
+    def exact(self, value: Numbers, q: int) -> tuple[float, dict[int, int]]:
         """Return what the best multiset at `q` sheets is worth, and the multiset (by position)."""
         items = []
         for k in np.nonzero(value > 0)[0].tolist():
@@ -193,33 +196,27 @@ class _Master:
         bound, value_of = 0.0, []
         for i, usable in enumerate(self.board.stocks_of):
             media = sorted({self.board.stocks[k].medium for k in usable})
-            worths = [
-                dual[i, m] / over + self.board.extra[i][m] + use[i, m] for m in media
-            ]
+            worths = [dual[i, m] / over + self.board.extra[i][m] + use[i, m] for m in media]
             bound += min(worths)
             value_of.append(min(worths))
         if bound > self.proven:
             self.proven, self.value = bound, value_of
         return len(self._known) > known and cost > self.proven + 0.5
 
-    def _price(self, stock: int, pricer: _Pricer, value: np.ndarray) -> float:
+    def _price(self, stock: int, pricer: _Pricer, value: Numbers) -> float:
         """Add the best columns of one sheet size; return how many times more a column is worth than it costs."""
         relaxed = pricer.relaxed(value) / pricer.cost
         over = 1.0
         order = np.argsort(-relaxed, kind="stable").tolist()
-        drawn = 0
-        for at in order:
+        for solved, at in enumerate(order):
             if relaxed[at] <= over:
                 break
-            if len(pricer.prints) > EXACT:
-                return float(relaxed[at])
-            if drawn >= DRAWN * 4:
+            if len(pricer.prints) > EXACT or solved == SOLVED:
                 return float(relaxed[at])
             quantity = int(pricer.quantities[at])
             worth, counts = pricer.exact(value, quantity)
             ratio = worth / float(pricer.cost[at])
             if ratio > 1 + 1e-7:
                 self._add(stock, quantity, counts)
-            drawn += 1
             over = max(over, ratio)
         return over

@@ -55,13 +55,18 @@ class Builder:
             copies = -(-missing // run.quantity)
             if copies > 3 or copies * board.stocks[run.stock].packer.areas[i] > run.packing.room:
                 continue
-            packing: Packing | None = run.packing
-            for _ in range(copies):
-                packing = board.stocks[run.stock].packer.extend(packing, i)
-                if packing is None:
-                    break
+            packing = self._with_copies(run, i, copies)
             if packing is not None:
                 plan.replace(position, make_run(board, run.stock, packing, run.quantity))
+
+    def _with_copies(self, run: Run, i: int, copies: int) -> Packing | None:
+        packing = run.packing
+        for _ in range(copies):
+            more = self.board.stocks[run.stock].packer.extend(packing, i)
+            if more is None:
+                return None
+            packing = more
+        return packing
 
     def _may_join(self, plan: Plan, i: int, run: Run) -> bool:
         board = self.board
@@ -75,7 +80,8 @@ class Builder:
         """Raise the quantity of a run or add a new one, whichever brings most for its cost."""
         board = self.board
         rest = {i: board.need[i] - plan.cover[i] for i in short}
-        best_score, best_position, best_run = -1.0, -1, None
+        best_score, best_position = -1.0, -1
+        best_run: Run | None = None
         for position, run in enumerate(plan.runs):
             for i, count in run.counts:
                 if i in rest:
@@ -86,9 +92,9 @@ class Builder:
                         best_score, best_position = score, position
                         best_run = run._replace(quantity=quantity, cost=cost)
         for _ in range(CANDIDATES):
-            score, run = self._draw(plan, rest, banned)
+            score, drawn = self._draw(plan, rest, banned)
             if score > best_score:
-                best_score, best_position, best_run = score, -1, run
+                best_score, best_position, best_run = score, -1, drawn
         if best_run is None:
             raise AssertionError("a print that fits on a sheet can always have a layout of its own")
         if best_position >= 0:
@@ -99,9 +105,7 @@ class Builder:
     def _worth(self, counts: tuple[tuple[int, int], ...], quantity: int, rest: dict[int, int]) -> float:
         return sum(self.worth[i] * min(count * quantity, rest.get(i, 0)) for i, count in counts)
 
-    def _draw(
-        self, plan: Plan, rest: dict[int, int], banned: frozenset[tuple[int, int]]
-    ) -> tuple[float, Run | None]:
+    def _draw(self, plan: Plan, rest: dict[int, int], banned: frozenset[tuple[int, int]]) -> tuple[float, Run]:
         """Design one layout at random around one print; return its score and the run."""
         board, rng = self.board, self.rng
         seed = self._pick_seed(rest)

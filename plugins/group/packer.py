@@ -1,10 +1,11 @@
-"""Can these prints lie on one sheet, and where?
+"""Whether some prints can lie on one sheet, and where.
 
 Every print is grown by the gap and the sheet by the gap less its margins; then prints may touch. The prints
 are laid one after the other, each where it suits best, in several orders and by several rules. That is a
 heuristic: a "no" means not found. Every answer is remembered.
 """
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 from plugins.group.problem import Placement, Print, Sheet
@@ -14,7 +15,7 @@ Key = tuple[int, ...]
 """The prints on a sheet, by index, in ascending order, repeated for every copy."""
 Spot = tuple[Free, int]
 """What lies where: the rectangle (grown, as placed) and the index of the print."""
-ORDERS = (
+ORDERS: tuple[Callable[[Way], int], ...] = (
     lambda size: size[0] * size[1],
     lambda size: max(size),
     lambda size: min(size),
@@ -90,6 +91,12 @@ class Packer:
                 for (x, y, w, h), i in packing.spots
             )
         )
+
+    def recall(self, placements: tuple[Placement, ...]) -> Packing:
+        """Return the packing with these placements, all its room taken as used up."""
+        gap, margin = self.sheet.gap, self.sheet.margin
+        spots = tuple(((p.x - margin, p.y - margin, p.width + gap, p.height + gap), p.print) for p in placements)
+        return Packing(spots, (), self.empty.room - sum(self.areas[p.print] for p in placements))
 
     def _search(self, key: Key) -> Packing | None:
         """Lay everything in several orders and by several rules, the most promising first."""

@@ -40,7 +40,9 @@ class Board:
                 raise Unplaceable(i)
         self.extra = [dict(zip(p.media, p.extras, strict=True)) for p in problem.prints]
         self.company = [p.company for p in problem.prints]
-        self.area = [min(self.stocks[k].packer.areas[i] for k in usable) for i, usable in enumerate(self.stocks_of)]
+        self.area = [
+            min(self.stocks[k].packer.areas[i] for k in usable) for i, usable in enumerate(self.stocks_of)
+        ]
 
 
 class Run(NamedTuple):
@@ -121,9 +123,9 @@ class Plan:
         for medium, runs in zip(board.problem.media, self.runs_of_medium, strict=True):
             if runs:
                 total += medium.order_charge
-        for extra, medium in zip(board.extra, self.medium, strict=True):
-            if medium >= 0:
-                total += extra[medium]
+        for extra, chosen in zip(board.extra, self.medium, strict=True):
+            if chosen >= 0:
+                total += extra[chosen]
         most = board.problem.most_layouts
         if most is not None and len(self.runs) > most:
             total += TOO_MANY * (len(self.runs) - most)

@@ -55,7 +55,7 @@ class Print:
     def _no_extras(self) -> tuple[int, ...]:
         return (0,) * len(self.media)
 
-    def extra(self, medium: int) -> int:
+    def extra_on(self, medium: int) -> int:
         """Return what pressing all copies from `medium` costs besides the purchase."""
         return self.extras[self.media.index(medium)]
 

@@ -41,7 +41,7 @@ def _choose(free: list[Free], ways: tuple[Way, ...], choice: int) -> tuple[int, 
 
 
 def cut_room(free: list[Free], ways: tuple[Way, ...], choice: int, rule: int, least: int) -> Free | None:
-    """Lay a print in the corner of one room and part the rest by straight cuts; None if no room is large enough."""
+    """Lay a print in the corner of one room and part the rest by straight cuts; None if none is large enough."""
     found = _choose(free, ways, choice)
     if found is None:
         return None
@@ -68,7 +68,7 @@ def cut_room(free: list[Free], ways: tuple[Way, ...], choice: int, rule: int, le
 
 
 def carve_room(free: list[Free], ways: tuple[Way, ...], choice: int, _rule: int, least: int) -> Free | None:
-    """Lay a print in the corner of one room and carve it out of every other; None if no room is large enough."""
+    """Lay a print in the corner of one room and carve it out of every other; None if none is large enough."""
     found = _choose(free, ways, choice)
     if found is None:
         return None

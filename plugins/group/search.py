@@ -11,10 +11,13 @@ STALE = 400
 """Iterations without a new best after which the search goes back to the best plan."""
 
 
-def improve(board: Board, bound: Bound, stop: StopRule, rng: Random) -> tuple[Plan, int]:
-    """Return the best plan found until `stop` says so, and the number of iterations."""
+def improve(board: Board, bound: Bound, stop: StopRule, rng: Random, known: Plan | None) -> tuple[Plan, int]:
+    """Return the best plan found until `stop` says so, and the number of iterations.
+
+    It costs no more than the one that is `known`.
+    """
     builder = Builder(board, rng, bound.worth)
-    best = current = _first_plan(board, builder)
+    best = current = _first_plan(board, builder, known)
     best_cost = current_cost = current.cost()
     done, last_gain = 0, 0
     while best_cost > bound.cost and not stop(done, best_cost):
@@ -32,8 +35,8 @@ def improve(board: Board, bound: Bound, stop: StopRule, rng: Random) -> tuple[Pl
     return best, done
 
 
-def _first_plan(board: Board, builder: Builder) -> Plan:
-    plans = []
+def _first_plan(board: Board, builder: Builder, known: Plan | None) -> Plan:
+    plans = [known] if known else []
     for _ in range(5):
         plan = Plan(board)
         builder.complete(plan)
@@ -71,7 +74,8 @@ def _ruin(plan: Plan, rng: Random) -> None:
         def nearness(position: int) -> float:
             run = plan.runs[position]
             shared = sum(i in held for i, _ in run.counts)
-            return shared + rng.random() * 2 - abs(run.quantity - centre.quantity) / (run.quantity + centre.quantity)
+            apart = abs(run.quantity - centre.quantity) / (run.quantity + centre.quantity)
+            return shared - apart + 2 * rng.random()
 
         chosen = sorted(range(len(plan.runs)), key=nearness, reverse=True)[:wanted]
     else:

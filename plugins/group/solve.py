@@ -4,7 +4,7 @@ from random import Random
 
 from plugins.group.bound import lower_bound
 from plugins.group.cuts import cutting_sequence
-from plugins.group.plan import Board, Plan, Run
+from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.problem import Layout, Problem, Result
 from plugins.group.search import improve
 from plugins.group.stop import StopRule
@@ -13,15 +13,31 @@ BOUND_ROUNDS = 200
 """Most rounds of column generation for the lower bound."""
 
 
-def solve(problem: Problem, stop: StopRule, seed: int) -> Result:
+def solve(problem: Problem, stop: StopRule, seed: int, start: tuple[Layout, ...] = ()) -> Result:
     """Return the best plan found for `problem`; the same arguments give the same result everywhere.
 
+    `start` may hold the layouts of a plan that is known already: the result is then no dearer than that one.
     Raises Unplaceable if a print fits on no sheet that it may use.
     """
     board = Board(problem)
     bound = lower_bound(board, rounds=BOUND_ROUNDS)
-    plan, iterations = improve(board, bound, stop, Random(seed))
+    known = recall(board, start)
+    plan, iterations = improve(board, bound, stop, Random(seed), known)
     return report(plan, bound.cost, iterations)
+
+
+def recall(board: Board, layouts: tuple[Layout, ...]) -> Plan | None:
+    """Return the plan that `layouts` make up; None if they leave a print short or on two media."""
+    plan = Plan(board)
+    stocks = {(stock.medium, stock.sheet): number for number, stock in enumerate(board.stocks)}
+    medium: dict[int, int] = {}
+    for layout in layouts:
+        number = stocks[layout.medium, layout.sheet]
+        packing = board.stocks[number].packer.recall(layout.placements)
+        plan.add(make_run(board, number, packing, layout.quantity))
+        if any(medium.setdefault(p.print, layout.medium) != layout.medium for p in layout.placements):
+            return None
+    return None if plan.short() else plan
 
 
 def report(plan: Plan, bound: int, iterations: int) -> Result:
@@ -34,7 +50,7 @@ def report(plan: Plan, bound: int, iterations: int) -> Result:
         surplus=tuple(have - need for have, need in zip(plan.cover, board.need, strict=True)),
         purchase=sum(run.cost for run in plan.runs),
         order_charges=sum(board.problem.media[m].order_charge for m in used),
-        extras=sum(p.extra(m) for p, m in zip(board.problem.prints, plan.medium, strict=True)),
+        extras=sum(p.extra_on(m) for p, m in zip(board.problem.prints, plan.medium, strict=True)),
         bound=bound,
         iterations=iterations,
     )

@@ -27,4 +27,9 @@ def when_stale(iterations: int) -> StopRule:
 
 def first_of(*rules: StopRule) -> StopRule:
     """Return a rule that stops as soon as one of `rules` does (each of them sees every iteration)."""
-    return lambda done, cost: any([rule(done, cost) for rule in rules])
+
+    def any_of_them(done: int, cost: int) -> bool:
+        said = [rule(done, cost) for rule in rules]
+        return any(said)
+
+    return any_of_them

@@ -43,9 +43,7 @@ def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int]) -> dict[
 
 
 def _shares(packer: Packer, usable: Sequence[int], scale: list[dict[int, float]]) -> dict[int, float]:
-    return {
-        i: max(0.0, min(scale[0][w] * scale[1][h] for w, h in _fitting(packer, i)) - SAFE) for i in usable
-    }
+    return {i: max(0.0, min(scale[0][w] * scale[1][h] for w, h in _fitting(packer, i)) - SAFE) for i in usable}
 
 
 def _fitting(packer: Packer, index: int) -> list[tuple[int, int]]:

@@ -1,0 +1,199 @@
+"""A referee of sheet plans: it recomputes everything from the figures and shares no code with the stage.
+
+`faults_of_result` judges an answer of the solver on plain numbers, `faults_of_plan` a plan of the stage. Both
+return sentences; an empty list means that nothing is wrong.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from pipeline.model.prints import PrintList
+from pipeline.model.sheet import SheetPlan
+from pipeline.shop import Shop
+from plugins.group.problem import Problem, Result
+
+
+class Rect(NamedTuple):
+    """A print as it lies: lower left corner, width, height, and whose it is."""
+
+    x: int
+    y: int
+    w: int
+    h: int
+    owner: object
+
+
+class Line(NamedTuple):
+    """A cut: its ends and its stage."""
+
+    x1: int
+    y1: int
+    x2: int
+    y2: int
+    stage: int
+
+
+def faults_of_result(problem: Problem, result: Result) -> list[str]:
+    """Everything that is wrong with the solver's answer to `problem`."""
+    return list(_judge_result(problem, result))
+
+
+def faults_of_plan(shop: Shop, prints: PrintList, plan: SheetPlan) -> list[str]:
+    """Everything that is wrong with the stage's plan for `prints`."""
+    return list(_judge_plan(shop, prints, plan))
+
+
+def _judge_result(problem: Problem, result: Result) -> Iterator[str]:
+    made: Counter[int] = Counter()
+    where: dict[int, set[int]] = {i: set() for i in range(len(problem.prints))}
+    for number, layout in enumerate(result.layouts):
+        name = f"layout {number}"
+        sheet = problem.media[layout.medium].sheets[layout.sheet]
+        rects = [Rect(p.x, p.y, p.width, p.height, p.print) for p in layout.placements]
+        yield from _lie_well(name, rects, sheet.width, sheet.height, sheet.margin, sheet.gap)
+        if layout.cuts is not None:
+            lines = [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
+            yield from _fall_apart(name, rects, lines, sheet.width, sheet.height)
+        elif problem.guillotine:
+            yield f"{name}: no cutting sequence"
+        price = _price(sheet.prices, layout.quantity)
+        if layout.price != price or layout.cost != price * layout.quantity + sheet.set_up:
+            yield f"{name}: price {layout.price}, cost {layout.cost}, by the table {price} for each sheet"
+        if layout.quantity < sheet.minimum:
+            yield f"{name}: {layout.quantity} sheets, but {sheet.minimum} are the least"
+        if len({problem.prints[p.print].company for p in layout.placements}) != 1:
+            yield f"{name}: prints that must not meet"
+        for p in layout.placements:
+            made[p.print] += layout.quantity
+            where[p.print].add(layout.medium)
+            item = problem.prints[p.print]
+            size = (p.height, p.width) if p.turned else (p.width, p.height)
+            if size != (item.width, item.height):
+                yield f"{name}: print {p.print} has another size"
+            if p.turned and not item.may_turn:
+                yield f"{name}: print {p.print} may not turn"
+    for i, item in enumerate(problem.prints):
+        if made[i] < item.copies:
+            yield f"print {i}: {made[i]} of {item.copies} copies"
+        if made[i] - item.copies != result.surplus[i]:
+            yield f"print {i}: surplus {result.surplus[i]}, counted {made[i] - item.copies}"
+        if where[i] != {result.media[i]} or result.media[i] not in item.media:
+            yield f"print {i}: on media {sorted(where[i])}, said {result.media[i]}, allowed {item.media}"
+    purchase = sum(layout.cost for layout in result.layouts)
+    charges = sum(problem.media[m].order_charge for m in {layout.medium for layout in result.layouts})
+    extras = sum(p.extras[p.media.index(m)] for p, m in zip(problem.prints, result.media, strict=True))
+    if (purchase, charges, extras) != (result.purchase, result.order_charges, result.extras):
+        yield f"cost parts are {(purchase, charges, extras)}"
+    if result.bound > purchase + charges + extras:
+        yield f"the bound {result.bound} is above the cost {purchase + charges + extras}"
+    if problem.most_layouts is not None and len(result.layouts) > problem.most_layouts:
+        yield f"{len(result.layouts)} layouts, {problem.most_layouts} allowed"
+
+
+def _judge_plan(shop: Shop, prints: PrintList, plan: SheetPlan) -> Iterator[str]:
+    demands = {demand.id: demand for demand in prints.demands}
+    chosen = dict(plan.chosen)
+    made: Counter[str] = Counter()
+    for layout in plan.layouts:
+        transfer = shop.transfer(layout.transfer)
+        size = next(size for size in transfer.sheets if size.name == layout.sheet_size)
+        if (size.width, size.height) != (layout.width, layout.height):
+            yield f"{layout.id}: another size than {size.name}"
+        rects = [Rect(p.x, p.y, p.width, p.height, p.demand) for p in layout.prints]
+        yield from _lie_well(layout.id, rects, size.width, size.height, size.margin, size.gap)
+        if shop.options.group.guillotine or layout.cuts:
+            lines = [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
+            yield from _fall_apart(layout.id, rects, lines, size.width, size.height)
+        price = _price([(step.from_sheets, step.price) for step in size.prices], layout.sheets)
+        if (layout.price, layout.set_up) != (price, transfer.set_up) or layout.sheets < transfer.minimum_sheets:
+            yield f"{layout.id}: price, set-up or minimum not by the shop's table"
+        clubs = set()
+        for p in layout.prints:
+            demand = demands[p.demand]
+            made[p.demand] += layout.sheets
+            clubs.add(demand.customer if demand.alone else None)
+            if (
+                (p.height, p.width) != (demand.width, demand.height)
+                if p.turned
+                else (p.width, p.height)
+                != (
+                    demand.width,
+                    demand.height,
+                )
+            ):
+                yield f"{layout.id}: {p.demand} has another size"
+            if p.turned and not demand.may_turn:
+                yield f"{layout.id}: {p.demand} may not turn"
+            if chosen[p.demand] != layout.transfer:
+                yield f"{layout.id}: {p.demand} is on a transfer that was not chosen"
+        if len(clubs) != 1:
+            yield f"{layout.id}: prints that must not meet"
+    surplus = {item.demand: item.copies for item in plan.surplus}
+    for demand in prints.demands:
+        if made[demand.id] - demand.to_buy != surplus.get(demand.id, 0) or made[demand.id] < demand.to_buy:
+            yield f"{demand.id}: {made[demand.id]} bought, {demand.to_buy} needed, surplus {surplus.get(demand.id)}"
+        if chosen[demand.id] not in demand.transfers:
+            yield f"{demand.id}: {chosen[demand.id]} may not be used"
+    total = 0
+    for order in plan.orders:
+        own = [layout for layout in plan.layouts if layout.transfer == order.transfer]
+        charge = shop.transfer(order.transfer).order_charge
+        cost = charge + sum(layout.price * layout.sheets + layout.set_up for layout in own)
+        total += cost
+        said = (order.layouts, order.sheets, order.order_charge, order.cost)
+        if (
+            said != (tuple(layout.id for layout in own), sum(layout.sheets for layout in own), charge, cost)
+            or not own
+        ):
+            yield f"the order of {order.transfer} does not add up"
+    if {order.transfer for order in plan.orders} != {layout.transfer for layout in plan.layouts}:
+        yield "orders and layouts are of different transfers"
+    if plan.lower_bound > total + plan.extra_labour:
+        yield f"the bound {plan.lower_bound} is above the cost {total + plan.extra_labour}"
+
+
+def _price(steps: Sequence[tuple[int, int]], quantity: int) -> int:
+    """The price of the highest step reached."""
+    return max((start, price) for start, price in steps if start <= quantity)[1]
+
+
+def _lie_well(name: str, rects: list[Rect], width: int, height: int, margin: int, gap: int) -> Iterator[str]:
+    """Inside the margin, and a gap between any two."""
+    for k, a in enumerate(rects):
+        if a.x < margin or a.y < margin or a.x + a.w > width - margin or a.y + a.h > height - margin:
+            yield f"{name}: {a} is over the margin"
+        for b in rects[k + 1 :]:
+            apart_x = max(a.x - b.x - b.w, b.x - a.x - a.w)
+            apart_y = max(a.y - b.y - b.h, b.y - a.y - a.h)
+            if max(apart_x, apart_y) < gap:
+                yield f"{name}: {a} and {b} are too close"
+
+
+def _fall_apart(name: str, rects: list[Rect], cuts: list[Line], width: int, height: int) -> Iterator[str]:
+    """Make the cuts one after the other, each through one whole piece; in the end every print is by itself."""
+    pieces = [(0, 0, width, height)]
+    if [cut.stage for cut in cuts] != sorted(cut.stage for cut in cuts):
+        yield f"{name}: stages out of order"
+    for cut in cuts:
+        for k, (left, bottom, right, top) in enumerate(pieces):
+            if (cut.y1, cut.y2) == (bottom, top) and left < cut.x1 == cut.x2 < right:
+                pieces[k : k + 1] = [(left, bottom, cut.x1, top), (cut.x1, bottom, right, top)]
+                break
+            if (cut.x1, cut.x2) == (left, right) and bottom < cut.y1 == cut.y2 < top:
+                pieces[k : k + 1] = [(left, bottom, right, cut.y1), (left, cut.y1, right, top)]
+                break
+        else:
+            yield f"{name}: {cut} does not go through a whole piece"
+    homes: Counter[int] = Counter()
+    for rect in rects:
+        inside = [
+            k
+            for k, (left, bottom, right, top) in enumerate(pieces)
+            if left <= rect.x and bottom <= rect.y and rect.x + rect.w <= right and rect.y + rect.h <= top
+        ]
+        if not inside:
+            yield f"{name}: a cut goes through {rect}"
+        homes.update(inside[:1])
+    if any(count > 1 for count in homes.values()):
+        yield f"{name}: two prints are left on one piece"
