@@ -17,9 +17,8 @@ from plugins.validate.words import quoted
 def check_choice(found: tuple[Case, ...], shop: Shop, fits: TransferFits) -> Iterator[Problem]:
     """E411 no transfer suits; E412 the transfer that the order names does not.
 
-    An objection that another rule already told is left out here: that a print is too large for everything, or
-    that nothing can be here in time. Garments that are not pressed at all need no transfer, and under a job id
-    that is used twice nobody can tell whose fits are whose.
+    Garments that are not pressed at all need no transfer, and under a job id that is used twice nobody can
+    tell whose fits are whose.
     """
     jobs = {case.ref.job: case.order for case in found}
     twice = {case.ref.job for case in found if case.order is not jobs[case.ref.job]}
@@ -27,28 +26,33 @@ def check_choice(found: tuple[Case, ...], shop: Shop, fits: TransferFits) -> Ite
         wanted = case.print.transfer
         known = wanted == CHEAPEST or shop.knows("transfer", wanted)
         if known and case.ref.job not in twice and not any(stops(case.line, case.garment, shop)):
-            told = frozenset({LATE, SHEET, PLATEN} if too_large(case, shop) else {LATE})
-            yield from _of_print(case, fits.of(case.ref), told)
+            yield from _of_print(case, fits.of(case.ref), told_elsewhere(case, shop))
+
+
+def told_elsewhere(case: Case, shop: Shop) -> frozenset[str]:
+    """Codes of objections that other rules tell: nothing is here in time; the print is too large for all."""
+    return frozenset({LATE, SHEET, PLATEN} if too_large(case, shop) else {LATE})
+
+
+def codes(fit: TransferFit) -> frozenset[str]:
+    """The codes of everything that speaks against a transfer."""
+    return frozenset(objection.code for objection in fit.objections)
 
 
 def _of_print(case: Case, fits: tuple[TransferFit, ...], told: frozenset[str]) -> Iterator[Problem]:
-    if any(not _codes(fit) - told for fit in fits):
+    if any(not codes(fit) - told for fit in fits):
         return
     wanted, origin = case.print.transfer, case.print.at("transfer")
     others = [fit for fit in fits if fit.transfer != wanted]
-    suited = [fit.transfer for fit in others if not _codes(fit) - told - {NAMED}]
+    suited = [fit.transfer for fit in others if not codes(fit) - told - {NAMED}]
     named = next((fit for fit in fits if fit.transfer == wanted), None)
     if named is not None:
-        reasons = "; ".join(objection.message for objection in named.objections)
+        reasons = "; ".join(each.message for each in named.objections if each.code not in told)
         hint = f"write {quoted((*suited, CHEAPEST), 'or')}" if suited else f"nor does another: {_grouped(others)}"
         yield error(case.order, "E412", f"`{wanted}` does not suit this print: {reasons}", origin, hint=hint)
         return
     message = f"no transfer of the shop suits this print on `{case.garment.name}` at `{case.placement.name}`"
     yield error(case.order, "E411", message, origin, hint=_grouped(others))
-
-
-def _codes(fit: TransferFit) -> set[str]:
-    return {objection.code for objection in fit.objections}
 
 
 def _grouped(fits: Iterable[TransferFit]) -> str:

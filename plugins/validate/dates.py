@@ -9,7 +9,7 @@ from pipeline.model.workdays import Workdays, ready_by, transit_days
 from pipeline.problems import Problem
 from pipeline.shop import Shop, TaxRegime
 from plugins.validate.cases import Case
-from plugins.validate.fit import LATE
+from plugins.validate.choice import codes, told_elsewhere
 from plugins.validate.found import error, warning
 from plugins.validate.words import day, days, listed
 
@@ -19,43 +19,42 @@ def check_dates(
 ) -> Iterator[Problem]:
     """E421 due in the past, W422 on a day off, E423 before things arrive; E424, W424 certificate expired."""
     workdays = Workdays.of(shop.calendar)
+    by_order: dict[int, list[Case]] = {}
+    for case in found:
+        by_order.setdefault(id(case.order), []).append(case)
     for order in orders:
         if order.due < today:
             message = f"due on {day(order.due)}, and today is {day(today)}"
             yield error(order, "E421", message, order.at("due"), hint="write the day on which it is needed now")
         else:
-            own = tuple(case for case in found if case.order is order)
-            yield from _in_time(order, own, shop, fits, today, workdays)
+            needs = _arrivals(order, by_order.get(id(order), []), shop, fits, today, workdays)
+            yield from _in_time(order, needs, shop, workdays)
             yield from _day_off(order, workdays)
         if shop.tax.regime is not TaxRegime.NONE:
             yield from _certificate(order, shop, today)
 
 
-def _in_time(
-    order: Order, own: tuple[Case, ...], shop: Shop, fits: TransferFits, today: date, workdays: Workdays
-) -> Iterator[Problem]:
+def _in_time(order: Order, needs: dict[str, date], shop: Shop, workdays: Workdays) -> Iterator[Problem]:
     ready = ready_by(order, shop)
-    arrivals = {
-        name: day_ for name, day_ in _arrivals(order, own, shop, fits, today, workdays).items() if day_ > ready
-    }
-    if not arrivals:
+    late = {name: arrival for name, arrival in needs.items() if arrival > ready}
+    if not late:
         return
     transit = transit_days(order, shop)
-    earliest = workdays.after(max(arrivals.values()), transit)
-    late = listed(f"{name} on {day(arrival)}" for name, arrival in arrivals.items())
+    earliest = workdays.after(max(late.values()), transit)
+    awaited = listed(f"{name} on {day(arrival)}" for name, arrival in late.items())
     on_the_way = f" ({days(transit)} on the way)" if transit else ""
     yield error(
         order,
         "E423",
-        f"due on {day(order.due)}, it must be ready on {day(ready)}{on_the_way}, before all that it needs is here",
+        f"due on {day(order.due)}, it must be ready on {day(ready)}{on_the_way}, before all it needs is here",
         order.at("due"),
-        label=f"{late} at the earliest",
+        label=f"{awaited} at the earliest",
         hint=f"the first day that can be kept is {day(earliest)}: write `due: {earliest.isoformat()}`",
     )
 
 
 def _arrivals(
-    order: Order, own: tuple[Case, ...], shop: Shop, fits: TransferFits, today: date, workdays: Workdays
+    order: Order, own: list[Case], shop: Shop, fits: TransferFits, today: date, workdays: Workdays
 ) -> dict[str, date]:
     """When blanks and, for each print, the soonest of the transfers that suit but for the day, are here."""
     here: dict[str, date] = {}
@@ -64,11 +63,11 @@ def _arrivals(
             garment = shop.garment(line.garment)
             here[f"`{garment.name}` blanks"] = workdays.after(today, garment.lead_days)
     for case in own:
+        told = told_elsewhere(case, shop)
         suited = [
             (workdays.after(today, shop.transfer(fit.transfer).lead_days), f"the transfer `{fit.transfer}`")
             for fit in fits.of(case.ref)
-            if all(objection.code == LATE for objection in fit.objections)
-            and shop.knows("transfer", fit.transfer)
+            if not codes(fit) - told and shop.knows("transfer", fit.transfer)
         ]
         if suited:
             arrival, name = min(suited)
@@ -88,7 +87,7 @@ def _certificate(order: Order, shop: Shop, today: date) -> Iterator[Problem]:
         return
     customer = shop.customer(order.customer)
     exemption = customer.exemption
-    if exemption is None or exemption.expires >= order.due >= today:
+    if exemption is None:
         return
     name = f"certificate `{exemption.certificate}` of `{customer.name}`"
     hint = "ask for a new certificate and enter it here"

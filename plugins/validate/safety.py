@@ -97,8 +97,9 @@ def _signature(order: Order, lines: list[tuple[Line, Garment]], today: date) -> 
             f"children's wear (`{garment.name}` in `{item.size}`{others}) waits until someone has signed for it",
             item.origin,
             label="a child's size",
-            hint="the responsible person checks the transfer's test reports for lead and phthalates (16 CFR 1303, "
-            f"1307, 1500.91(d)(7)) and writes `safety_signed: {{by: NAME, on: {today.isoformat()}}}`",
+            hint="the responsible person checks the transfer's test reports for lead and phthalates "
+            "(16 CFR 1303, 1307, 1500.91(d)(7)) and writes "
+            f"`safety_signed: {{by: NAME, on: {today.isoformat()}}}`",
         )
     if signed is not None and signed.on > today:
         message = f"signed on {day(signed.on)}, and today is {day(today)}"
