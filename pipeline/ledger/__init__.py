@@ -1,0 +1,31 @@
+"""What must never be lost: jobs accepted, numbers given, stock of leftover prints, and papers to deliver.
+
+The journey: `Ledger.read` gives a `Snapshot`; a run is planned on it; `number` gives it its numbers;
+`Ledger.record` keeps all of it in one transaction, if nothing was recorded meanwhile; then the papers are
+delivered and marked so. A number exists if and only if its invoice does.
+
+    numbers.py    which numbers come next           snapshot.py   what is known at one moment
+    admission.py  what may be recorded              bills.py      whether a bill adds up
+    rows.py       a run as rows, sealed             tables.py     the schema
+    store.py      the ledger itself                 database.py   SQLite: opening, locking, errors
+    audit.py      everything derived anew           errors.py     busy, moved, unwritable
+
+Importing this package loads SQLAlchemy: import it where a ledger is opened, not where commands are parsed.
+"""
+
+from pipeline.ledger.errors import LedgerBusy, LedgerError, LedgerMoved, LedgerUnwritable
+from pipeline.ledger.numbers import number, number_problems
+from pipeline.ledger.snapshot import Recorded, Snapshot
+from pipeline.ledger.store import Ledger
+
+__all__ = [
+    "Ledger",
+    "LedgerBusy",
+    "LedgerError",
+    "LedgerMoved",
+    "LedgerUnwritable",
+    "Recorded",
+    "Snapshot",
+    "number",
+    "number_problems",
+]

@@ -1,0 +1,113 @@
+"""The ledger checked: everything in it that follows from something else is derived anew and compared."""
+
+import json
+import zlib
+from collections.abc import Iterator
+from datetime import date
+from itertools import groupby
+
+from sqlalchemy import Connection, func, select
+
+from pipeline.canonical import digest
+from pipeline.ledger.bills import bill_faults
+from pipeline.ledger.rows import document_of, seal
+from pipeline.ledger.tables import documents, invoices, jobs, lots, movements, purchases, runs, state
+from pipeline.problems import Problem
+
+_HINT = "do not go on with this ledger: compare it with a backup"
+
+
+def problems(connection: Connection) -> Iterator[Problem]:
+    """What is wrong with the ledger."""
+    for code, check in (
+        ("E606", _file),
+        ("E611", _seals),
+        ("E612", _totals),
+        ("E613", _gaps),
+        ("E614", _stock),
+        ("E615", _contents),
+    ):
+        for message in check(connection):
+            yield Problem(code=code, message=message, hint=_HINT)
+
+
+def _file(connection: Connection) -> Iterator[str]:
+    """The database's own checks."""
+    if connection.dialect.name == "sqlite":
+        for (line,) in connection.exec_driver_sql("PRAGMA integrity_check"):
+            if line != "ok":
+                yield f"the ledger's file is damaged: {line}"
+        for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
+            yield f"row {row} of {table} refers to something missing in {parent}"
+
+
+def _seals(connection: Connection) -> Iterator[str]:
+    """Each invoice carries the seal of the one before, and its own fits what it says."""
+    before = ""
+    query = select(invoices, jobs.c.sha256.label("job_sha256")).join(jobs, jobs.c.job == invoices.c.job)
+    for number, row in enumerate(connection.execute(query.order_by(invoices.c.id)).mappings(), 1):
+        if row["id"] != number:
+            yield f"before invoice {row['printed']} a row is missing"
+            return
+        if row["previous"] != before or row["seal"] != seal(dict(row), row["job_sha256"]):
+            yield f"invoice {row['printed']} was changed after it was recorded"
+        before = row["seal"]
+    if connection.execute(select(state.c.head)).scalar_one() != before:
+        yield "the last invoice is not the last that was recorded"
+
+
+def _totals(connection: Connection) -> Iterator[str]:
+    """Bills add up, and the amounts beside them are theirs; every job has its invoice."""
+    for row in connection.execute(select(invoices).order_by(invoices.c.id)):
+        bill = json.loads(row.bill)
+        for fault in bill_faults(bill):
+            yield f"invoice {row.printed} does not add up: {fault}"
+        if (bill["job"], bill["net"], bill["tax"], bill["total"]) != (row.job, row.net, row.tax, row.total):
+            yield f"the amounts of invoice {row.printed} are not those of its bill"
+    orphans = select(jobs.c.job).where(jobs.c.job.not_in(select(invoices.c.job)))
+    for job in connection.execute(orphans.order_by(jobs.c.job)).scalars():
+        yield f"job {job} has no invoice"
+
+
+def _gaps(connection: Connection) -> Iterator[str]:
+    """Numbers run from 1 without a gap in each series and year, and days of issue never go back."""
+    given = select(invoices.c.series, invoices.c.year, invoices.c.number).order_by(invoices.c.id)
+    bought = select(purchases.c.year, purchases.c.number).order_by(purchases.c.id)
+    numbers = [tuple(row) for row in connection.execute(given)]
+    numbers += [("purchase", *row) for row in connection.execute(bought)]
+    for (series, year), found in groupby(sorted(numbers), key=lambda row: row[:2]):
+        for expected, (*_, number) in enumerate(found, 1):
+            if number != expected:
+                yield f"number {expected} of the {series} series of {year} is missing"
+                break
+    last = date.min
+    for row in connection.execute(select(invoices.c.printed, invoices.c.issued).order_by(invoices.c.id)):
+        if row.issued < last:
+            yield f"invoice {row.printed} is of {row.issued}, the one before it of {last}"
+        last = row.issued
+
+
+def _stock(connection: Connection) -> Iterator[str]:
+    """What is left of a lot is the sum of its movements."""
+    total = func.coalesce(func.sum(movements.c.copies), 0)
+    query = select(lots.c.id, lots.c.copies, total.label("moved")).outerjoin(
+        movements, movements.c.lot == lots.c.id
+    )
+    for row in connection.execute(query.group_by(lots.c.id, lots.c.copies).order_by(lots.c.id)):
+        if row.copies != row.moved:
+            yield f"lot {row.id} has {row.copies} copies, by its movements {row.moved}"
+
+
+def _contents(connection: Connection) -> Iterator[str]:
+    """Job files and documents still have the hashes under which they were recorded."""
+    for row in connection.execute(select(jobs.c.job, jobs.c.file, jobs.c.sha256).order_by(jobs.c.job)):
+        if digest(row.file) != row.sha256:
+            yield f"the file of job {row.job} was changed"
+    query = select(documents, runs.c.label).join(runs, runs.c.id == documents.c.run)
+    for found in connection.execute(query.order_by(documents.c.run, documents.c.position)).mappings():
+        try:
+            good = digest(document_of(dict(found)).content) == found["sha256"]
+        except zlib.error:
+            good = False
+        if not good:
+            yield f"the document {found['path']} of run {found['label']} was changed"

@@ -1,0 +1,54 @@
+"""What the ledger knew at one moment: all that a run is planned on."""
+
+from datetime import date
+
+from attrs import field, frozen
+
+from pipeline.model.prints import StockLot
+
+
+@frozen(kw_only=True)
+class Recorded:
+    """An order that was invoiced: once and for all, under this number."""
+
+    job: str
+    #: SHA-256 of the job file as it was accepted.
+    sha256: str
+    #: Label of the run that took it.
+    run: str
+    invoice: str
+    issued: date
+
+
+@frozen(kw_only=True)
+class Snapshot:
+    """What the ledger knew. With the defaults: a ledger in which nothing was ever recorded."""
+
+    #: The day for which it was taken: it decides the numbering year and which stock is still good.
+    on: date
+    #: Grows with everything that is recorded; `Ledger.record` compares it.
+    version: int = 0
+    #: Those of the jobs asked for that are recorded.
+    recorded: tuple[Recorded, ...] = ()
+    #: Lots with copies left whose last day is not past, the oldest first.
+    stock: tuple[StockLot, ...] = ()
+    #: The next numbers of the year of `on`.
+    next_invoice: int = 1
+    next_purchase: int = 1
+    #: The latest day of issue of any run; None before the first.
+    last_issue: date | None = None
+    #: Labels of all runs.
+    labels: frozenset[str] = field(default=frozenset(), repr=False)
+
+    def of(self, job: str) -> Recorded | None:
+        """How this job was recorded, if it was."""
+        return next((known for known in self.recorded if known.job == job), None)
+
+    def free_label(self, wanted: str) -> str:
+        """`wanted`, or the first of `wanted-2`, `wanted-3`, ... that no run has, whatever its capitals."""
+        taken = {label.casefold() for label in self.labels}
+        label, number = wanted, 1
+        while label.casefold() in taken:
+            number += 1
+            label = f"{wanted}-{number}"
+        return label

@@ -1,0 +1,165 @@
+"""The ledger's tables: one schema for every database. Nothing in them is ever deleted or renumbered."""
+
+from datetime import date
+from typing import Any
+
+from sqlalchemy import (
+    BigInteger,
+    CheckConstraint,
+    Column,
+    Dialect,
+    ForeignKey,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    TypeDecorator,
+    UniqueConstraint,
+)
+
+SCHEMA = 1
+"""The version of these tables. A program refuses a ledger of a later one."""
+
+
+class Day(TypeDecorator[date]):
+    """A date, kept as ISO 8601 text, which sorts as dates do."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: date | None, _: Dialect) -> str | None:
+        """To the database."""
+        return None if value is None else value.isoformat()
+
+    def process_result_value(self, value: Any, _: Dialect) -> date | None:
+        """From the database."""
+        return None if value is None else date.fromisoformat(value)
+
+
+# Money in minor units and lengths in micrometres outgrow 32 bits; SQLite's INTEGER has 64.
+Big = BigInteger().with_variant(Integer, "sqlite")
+Sha256 = Text
+
+metadata = MetaData()
+
+
+def _table(name: str, *parts: Any) -> Table:
+    # STRICT: SQLite otherwise keeps whatever type it is given.
+    return Table(name, metadata, *parts, sqlite_strict=True)
+
+
+def _text(name: str, *parts: Any, **rest: Any) -> Column[Any]:
+    return Column(name, Text, *parts, nullable=False, **rest)
+
+
+def _whole(name: str, *parts: Any, **rest: Any) -> Column[Any]:
+    return Column(name, Big, *parts, nullable=False, **rest)
+
+
+# The one row that changes. `head` is the latest invoice's seal: without it, a cut-off end would not show.
+state = _table(
+    "state",
+    Column("id", Integer, CheckConstraint("id = 1"), primary_key=True, autoincrement=False),
+    _whole("schema"),
+    _whole("version"),
+    _text("head"),
+)
+
+runs = _table(
+    "runs",
+    # Counts the runs from 1.
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    _text("label", unique=True),
+    Column("date", Day, nullable=False),
+    # Zone-aware, ISO 8601.
+    _text("start"),
+    _text("currency"),
+)
+
+jobs = _table(
+    "jobs",
+    Column("job", Text, primary_key=True),
+    _text("customer"),
+    Column("sha256", Sha256, nullable=False),
+    # The file, byte for byte.
+    Column("file", LargeBinary, nullable=False),
+    Column("run", ForeignKey(runs.c.id), nullable=False),
+)
+
+invoices = _table(
+    "invoices",
+    # Counts all invoices from 1; each row's seal covers the row and the seal of the row before.
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    _text("series"),
+    _whole("year"),
+    _whole("number", CheckConstraint("number > 0")),
+    _text("printed", unique=True),
+    Column("job", ForeignKey(jobs.c.job), nullable=False),
+    Column("run", ForeignKey(runs.c.id), nullable=False),
+    Column("issued", Day, nullable=False),
+    _whole("net"),
+    _whole("tax"),
+    _whole("total"),
+    # The whole bill as canonical JSON.
+    _text("bill"),
+    _text("previous"),
+    _text("seal", unique=True),
+    UniqueConstraint("series", "year", "number"),
+    # One invoice for a job, for ever.
+    UniqueConstraint("series", "job"),
+)
+
+purchases = _table(
+    "purchases",
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    _whole("year"),
+    _whole("number", CheckConstraint("number > 0")),
+    _text("printed", unique=True),
+    _text("supplier"),
+    Column("run", ForeignKey(runs.c.id), nullable=False),
+    UniqueConstraint("year", "number"),
+    UniqueConstraint("run", "supplier"),
+)
+
+lots = _table(
+    "lots",
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    # Whose art it is: nobody else's orders use it up.
+    _text("customer"),
+    _text("artwork"),
+    Column("sha256", Sha256, nullable=False),
+    _whole("width"),
+    _whole("height"),
+    _text("transfer"),
+    # What is left: the sum of the movements.
+    _whole("copies", CheckConstraint("copies >= 0")),
+    Column("use_by", Day, nullable=False),
+    Column("run", ForeignKey(runs.c.id), nullable=False),
+)
+
+movements = _table(
+    "movements",
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    Column("lot", ForeignKey(lots.c.id), nullable=False),
+    Column("run", ForeignKey(runs.c.id), nullable=False),
+    # Above zero: surplus put into stock; below: taken out.
+    _whole("copies", CheckConstraint("copies <> 0")),
+    # The demand of the run that left or took them.
+    _text("demand"),
+)
+
+documents = _table(
+    "documents",
+    Column("run", ForeignKey(runs.c.id), primary_key=True),
+    Column("path", Text, primary_key=True),
+    # The order in which they were made.
+    _whole("position"),
+    _text("title"),
+    _text("audience"),
+    _text("job"),
+    Column("sha256", Sha256, nullable=False),
+    # zlib; kept after delivery, so that a lost paper can be restored byte for byte.
+    Column("content", LargeBinary, nullable=False),
+    _whole("delivered", CheckConstraint("delivered in (0, 1)")),
+)

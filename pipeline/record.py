@@ -1,0 +1,143 @@
+"""run.json: a run as data, for other programs and for whoever asks years later how a paper came about.
+
+Canonical JSON without a clock in it: the same run gives the same bytes. `schemas/run.schema.json` describes it.
+Amounts are in minor units of the currency, lengths in micrometres, times as in ISO 8601 with their offset.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from pipeline.canonical import Json, canonical, digest, fields, plain
+from pipeline.model.cost import MarginLevel
+from pipeline.model.document import Audience, Document
+from pipeline.model.run import Run
+from pipeline.problems import Problem
+
+RECORD = "run.json"
+"""The name of the record in a run's folder."""
+
+FORMAT = "peelwright run 1"
+"""How the record says what it is; the number grows when a reader must know."""
+
+
+def run_record(
+    run: Run,
+    documents: Iterable[Document],
+    inputs: Mapping[str, str],
+    plugins: Sequence[str],
+    versions: Mapping[str, str],
+) -> Document:
+    """The record of a run with these documents.
+
+    `inputs` gives the SHA-256 of each file that was read, by its name relative to the shop; `plugins` stand in
+    the order in which they were found; `versions` gives those of peelwright and of the packages that plugins
+    came from.
+    """
+    record: dict[str, Json] = {
+        "format": FORMAT,
+        "label": run.label,
+        "kind": str(run.kind),
+        "date": plain(run.date),
+        "start": plain(run.start),
+        "shop": run.shop.name,
+        "currency": run.shop.currency,
+        "inputs": [{"path": path, "sha256": inputs[path]} for path in sorted(inputs)],
+        "plugins": list(plugins),
+        "versions": dict(versions),
+        "orders": _orders(run),
+        "held": list(run.held),
+        "purchases": [{"supplier": item.name, "number": item.number} for item in run.purchases],
+        "prints": _prints(run),
+        "stock_uses": plain(run.plan.prints.stock_uses),
+        "sheets": [{**fields(layout), "cost": layout.cost} for layout in run.plan.sheets.layouts],
+        "transfer_orders": plain(run.plan.sheets.orders),
+        "cost_of_transfers": run.plan.sheets.cost,
+        "surplus": plain(run.plan.sheets.surplus),
+        "cartons": plain(run.plan.packing.cartons),
+        "schedule": _schedule(run),
+        "late": plain(run.plan.schedule.late),
+        "problems": [_problem(problem) for problem in run.problems],
+        "documents": [
+            {
+                "path": document.path,
+                "title": document.title,
+                "audience": str(document.audience),
+                "job": document.job,
+                "sha256": digest(document.content),
+            }
+            for document in documents
+        ],
+    }
+    return Document(path=RECORD, title="The run as data", content=canonical(record), audience=Audience.OFFICE)
+
+
+def _orders(run: Run) -> list[Json]:
+    """Each order with its number, its cost and its whole bill."""
+    bills = {bill.job: bill for bill in run.plan.bills.bills}
+    costs = {m.name: m.cost for m in run.plan.bills.margins if m.level is MarginLevel.ORDER}
+    numbers = {item.name: item.number for item in run.invoices}
+    return [
+        {
+            "job": order.job,
+            "customer": order.customer,
+            "sha256": order.sha256,
+            "due": plain(order.due),
+            "pieces": order.quantity,
+            "invoice": numbers.get(order.job, ""),
+            "cost": costs.get(order.job),
+            "bill": plain(bills[order.job]),
+        }
+        for order in run.orders
+    ]
+
+
+def _prints(run: Run) -> list[Json]:
+    """Each demand with the transfer that prints it."""
+    chosen = dict(run.plan.sheets.chosen)
+    return [
+        {
+            "id": demand.id,
+            "customer": demand.customer,
+            "artwork": demand.artwork.path,
+            "sha256": demand.artwork.sha256,
+            "width": demand.width,
+            "height": demand.height,
+            "transfer": chosen.get(demand.id, ""),
+            "pieces": demand.pieces,
+            "spares": demand.spares,
+            "from_stock": demand.from_stock,
+            "jobs": list(demand.jobs),
+        }
+        for demand in run.plan.prints.demands
+    ]
+
+
+def _schedule(run: Run) -> list[Json]:
+    """Each press run with what is pressed."""
+    tasks = {task.id: task for task in run.plan.tasks.tasks}
+    made: list[Json] = []
+    for press_run in run.plan.schedule.runs:
+        task = tasks[press_run.task]
+        made.append(
+            {
+                **fields(press_run),
+                "job": task.ref.job,
+                "order_line": task.ref.line + 1,
+                "print": task.ref.print + 1,
+                "transfer": task.transfer,
+                "pieces": task.quantity,
+            }
+        )
+    return made
+
+
+def _problem(problem: Problem) -> Json:
+    return {
+        "code": problem.code,
+        "severity": str(problem.severity),
+        "message": problem.message,
+        "hint": problem.hint,
+        "job": problem.job,
+        "file": problem.origin.file,
+        "line": problem.origin.line,
+        "column": problem.origin.column,
+    }
