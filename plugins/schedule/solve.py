@@ -1,0 +1,25 @@
+"""The scheduler in one function: rules make a schedule, search makes it better."""
+
+from __future__ import annotations
+
+from plugins.schedule.dispatch import best_by_rules
+from plugins.schedule.model import Problem, Result
+from plugins.schedule.search import improve
+from plugins.schedule.stop import Stop
+from plugins.schedule.tables import Tables
+
+
+def solve(problem: Problem, stop: Stop, seed: int) -> Result:
+    """The best schedule found until `stop` says so; the same for the same arguments.
+
+    Raises ValueError, naming run, press or tool, for a problem that cannot be scheduled at all.
+    """
+    tables = Tables(problem)
+    floor, steps = improve(tables, best_by_rules(tables), stop, seed)
+    return Result(
+        lists=tuple(tuple(runs) for runs in floor.lists),
+        placed=tuple(floor.placed(run) for run in sorted(floor.begun)),
+        cost=floor.cost,
+        total=floor.total,
+        iterations=steps,
+    )
