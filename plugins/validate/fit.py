@@ -87,7 +87,7 @@ class Fitter:
         if not case.garment.dye_migrates or needed <= limit:
             return ""
         return (
-            f"pressed at {self.words.temperature(needed)}, and above {self.words.temperature(limit)} "
+            f"pressed at {self.words.temperature(needed)}, above {self.words.temperature(limit)} "
             "the dye of this polyester wanders into the print"
         )
 
