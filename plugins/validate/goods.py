@@ -27,8 +27,8 @@ def check_goods(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
 def _lines_without_print(order: Order) -> Iterator[Problem]:
     for line in order.lines:
         if not line.prints:
-            message = f"{pieces(line.quantity)} of `{line.garment}` have no print and are packed as they are"
-            hint = "nothing to do when they are meant to stay blank; otherwise write `prints:` below this line"
+            message = f"{pieces(line.quantity)} of `{line.garment}` without a print: packed blank"
+            hint = "nothing to do when that is meant; otherwise write `prints:` below this line"
             yield warning(order, "W228", message, line.at("garment"), hint=hint)
 
 
