@@ -125,7 +125,7 @@ def _pots(prints: PrintList, sheets: SheetPlan) -> dict[Pot, Money]:
     """What each club paid for each transfer; the charge per order is split by what the sheets cost."""
     demands = {demand.id: demand for demand in prints.demands}
     pots: dict[Pot, Money] = {}
-    for order in sheets.orders:
+    for order in (order for order in sheets.orders if order.layouts or order.cost):
         cost: dict[str, int] = {}
         for layout in sheets.layouts:
             if layout.transfer == order.transfer:
