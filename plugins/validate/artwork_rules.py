@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from pipeline.model.measure import inches
-from pipeline.model.order import Order
 from pipeline.problems import Problem
 from pipeline.shop import Shop
 from plugins.validate.cases import Case
@@ -13,15 +12,9 @@ from plugins.validate.sizes import at_most
 from plugins.validate.words import Words, percent
 
 
-def check_artwork(orders: tuple[Order, ...], found: tuple[Case, ...], shop: Shop) -> Iterator[Problem]:
-    """E331, W331 pixels per inch at the largest print; E332 white background; E333 proportions; E334 no size."""
+def check_artwork(found: tuple[Case, ...], shop: Shop) -> Iterator[Problem]:
+    """E331, W331 pixels per inch at the largest print; E332 white background; E333 proportions."""
     words = Words.of(shop)
-    for order in orders:
-        for line in order.lines:
-            for print_ in line.prints:
-                if print_.width is None and print_.height is None:
-                    hint = "write `width:` or `height:` with its unit, such as `width: 3.5in`"
-                    yield error(order, "E334", "the print has no size", print_.origin, hint=hint)
     for case in found:
         yield from _pixels(case, shop, words)
         yield from _proportions(case, shop, words)

@@ -7,7 +7,6 @@ from attrs import frozen
 from pipeline.model.measure import Length
 from pipeline.model.order import Line, Order, Print
 from pipeline.model.prints import PrintRef
-from pipeline.problems import Origin
 from pipeline.shop import Garment, Placement, Shop
 
 
@@ -15,7 +14,7 @@ from pipeline.shop import Garment, Placement, Shop
 class Case:
     """One print of an order whose garment and placement are known and whose artwork was read.
 
-    `width` and `height` are those of the largest print ordered, over all sizes that have pieces.
+    `width` and `height` are those of the largest print ordered, over all sizes of the line; both are above 0.
     """
 
     ref: PrintRef
@@ -26,11 +25,6 @@ class Case:
     placement: Placement
     width: Length
     height: Length
-
-    @property
-    def size_origin(self) -> Origin:
-        """Where the order gives the size of the print."""
-        return self.print.at("height" if self.print.width is None else "width")
 
 
 def cases(orders: tuple[Order, ...], shop: Shop) -> Iterator[Case]:
@@ -47,7 +41,7 @@ def _of_line(order: Order, number: int, line: Line, garment: Garment) -> Iterato
         if placement is None or print_.art is None:
             continue
         # Proportions stay, so the print that is widest is the highest too.
-        width, height = max((print_.size_on(item.size) for item in line.pieces if item.count > 0), default=(0, 0))
+        width, height = max(sizes(line, print_))
         if width > 0 and height > 0:
             yield Case(
                 ref=PrintRef(job=order.job, line=number, print=index),
@@ -56,6 +50,11 @@ def _of_line(order: Order, number: int, line: Line, garment: Garment) -> Iterato
                 print=print_,
                 garment=garment,
                 placement=placement,
-                width=Length(width),
-                height=Length(height),
+                width=width,
+                height=height,
             )
+
+
+def sizes(line: Line, print_: Print) -> tuple[tuple[Length, Length], ...]:
+    """Printed (width, height) in micrometres on each garment size of a line. The artwork was read."""
+    return tuple(print_.size_on(item.size) for item in line.pieces)

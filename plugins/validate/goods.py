@@ -1,4 +1,4 @@
-"""What is ordered and what is asked for it: pieces, prints, scales and prices."""
+"""What is asked for the pieces of a line, and scales that no piece is ordered for."""
 
 from collections.abc import Iterator
 
@@ -10,36 +10,12 @@ from plugins.validate.words import pieces
 
 
 def check_goods(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
-    """E228 nothing to press, E229 no pieces, E231 no price; W228, W231-W234 what is worth a second look."""
+    """E231 no price; W231-W234 what is worth a second look."""
     for order in orders:
-        if not any(line.prints for line in order.lines):
-            message = "no line of this order has a print: there is nothing to press"
-            yield error(order, "E228", message, order.at("lines"), hint="write `prints:` below a line")
-        else:
-            yield from _lines_without_print(order)
         for line in order.lines:
-            yield from _pieces(order, line)
             yield from _scales(order, line)
             yield from _price(order, line, shop)
             yield from _free_blanks(line, shop)
-
-
-def _lines_without_print(order: Order) -> Iterator[Problem]:
-    for line in order.lines:
-        if not line.prints:
-            message = f"{pieces(line.quantity)} of `{line.garment}` without a print: packed blank"
-            hint = "nothing to do when that is meant; otherwise write `prints:` below this line"
-            yield warning(order, "W228", message, line.at("garment"), hint=hint)
-
-
-def _pieces(order: Order, line: Line) -> Iterator[Problem]:
-    if not line.pieces:
-        message = f"no pieces of `{line.garment}` are ordered"
-        yield error(order, "E229", message, line.at("pieces"), hint="write `pieces: {M: 12}`, or delete the line")
-    for item in line.pieces:
-        if item.count <= 0:
-            message = f"{item.count} pieces of size `{item.size}` are ordered"
-            yield error(order, "E229", message, item.origin, hint="write how many, or delete the size")
 
 
 def _scales(order: Order, line: Line) -> Iterator[Problem]:

@@ -46,7 +46,7 @@ def check_safety(orders: tuple[Order, ...], shop: Shop, today: date) -> Iterator
 
 def children(line: Line, garment: Garment) -> tuple[SizeCount, ...]:
     """The children's sizes that are ordered."""
-    sizes = ((item, garment.size(item.size)) for item in line.pieces if item.count > 0)
+    sizes = ((item, garment.size(item.size)) for item in line.pieces)
     return tuple(item for item, size in sizes if size is not None and size.child)
 
 

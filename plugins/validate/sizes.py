@@ -4,18 +4,22 @@ from collections.abc import Iterator
 from fractions import Fraction
 from itertools import combinations, groupby
 
-from pipeline.problems import Problem
+from pipeline.model.measure import Length
+from pipeline.model.order import Order, Print
+from pipeline.problems import Origin, Problem
 from pipeline.shop import Shop
-from plugins.validate.cases import Case
+from plugins.validate.cases import Case, sizes
 from plugins.validate.fit import platens_of
 from plugins.validate.found import error, warning
 from plugins.validate.rooms import Room
 from plugins.validate.words import Words, percent, quoted
 
 
-def check_sizes(found: tuple[Case, ...], shop: Shop) -> Iterator[Problem]:
-    """E413-E415 too large; W416 too large for children; E417 twice in one place, W418 one over the other."""
+def check_sizes(orders: tuple[Order, ...], found: tuple[Case, ...], shop: Shop) -> Iterator[Problem]:
+    """E413-E415 too large, E419 too small; W416 too large for children; E417, W418 on another print."""
     words = Words.of(shop)
+    for order in orders:
+        yield from _too_small(order, shop, words)
     for case in found:
         yield from _too_large(case, shop, words)
         yield from _on_children(case, shop, words)
@@ -54,14 +58,26 @@ def _too_large(case: Case, shop: Shop, words: Words) -> Iterator[Problem]:
             case.order,
             code,
             f"the print is larger than {_NAMES[code]}: {words.size(case.width, case.height)}",
-            case.size_origin,
+            size_origin(case.print),
             label=f"there is room for {words.size(room.width, room.height)}",
             hint=f"print it at most {at_most(case, least, words)}",
         )
 
 
+def _too_small(order: Order, shop: Shop, words: Words) -> Iterator[Problem]:
+    finest = min((transfer.thinnest_line for transfer in shop.transfers), default=Length(1))
+    for line in order.lines:
+        for print_ in line.prints:
+            if print_.art is not None and min(map(min, sizes(line, print_))) < finest:
+                message = f"nothing of this print would be left: {words.size(*min(sizes(line, print_)))}"
+                hint = (
+                    f"the finest line of a transfer here is {words.length(finest)}: write a larger size or scale"
+                )
+                yield error(order, "E419", message, size_origin(print_), hint=hint)
+
+
 def _on_children(case: Case, shop: Shop, words: Words) -> Iterator[Problem]:
-    ordered = [(item, case.garment.size(item.size)) for item in case.line.pieces if item.count > 0]
+    ordered = [(item, case.garment.size(item.size)) for item in case.line.pieces]
     widths = {item.size: case.print.size_on(item.size)[0] for item, size in ordered if size and size.child}
     grown = [case.print.size_on(item.size)[0] for item, size in ordered if size and not size.child]
     scale = shop.options.validate.youth_scale
@@ -73,9 +89,9 @@ def _on_children(case: Case, shop: Shop, words: Words) -> Iterator[Problem]:
         large = [size for size, width in widths.items() if width > most]
         message = f"the print is large for a child: {words.length(case.width)} wide on {quoted(large)}"
     if large and scale < 1:
-        sizes = ", ".join(f"{size}: {percent(scale).replace(' ', '')}" for size in large)
-        hint = f"a child's print is about {percent(scale)} of a grown-up's: write `scale: {{{sizes}}}`"
-        yield warning(case.order, "W416", message, case.size_origin, hint=hint)
+        entries = ", ".join(f"{size}: {percent(scale).replace(' ', '')}" for size in large)
+        hint = f"a child's print is about {percent(scale)} of a grown-up's: write `scale: {{{entries}}}`"
+        yield warning(case.order, "W416", message, size_origin(case.print), hint=hint)
 
 
 def _one_over_the_other(first: Case, second: Case, words: Words) -> Iterator[Problem]:
@@ -108,6 +124,11 @@ def _down(case: Case) -> tuple[int, int]:
 def _overlap(first: tuple[int, int], second: tuple[int, int]) -> int:
     """How far two spans lie over each other; not above 0 when they do not."""
     return min(first[1], second[1]) - max(first[0], second[0])
+
+
+def size_origin(print_: Print) -> Origin:
+    """Where the order gives the size of a print."""
+    return print_.at("height" if print_.width is None else "width")
 
 
 def at_most(case: Case, factor: Fraction, words: Words) -> str:

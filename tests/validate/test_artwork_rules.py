@@ -94,8 +94,3 @@ def test_wrong_proportions_come_with_the_right_height() -> None:
     problem = only(with_print(art=make_artwork(aspect=Fraction(3, 2)), height=Length(3 * INCH)))
     assert "50 % off" in problem.message
     assert problem.hint == "leave out `height` (2in follows from the picture)"
-
-
-def test_a_print_without_a_size_is_refused() -> None:
-    """Nothing says how large it is to be."""
-    assert codes(with_print(width=None)) == ["E334"]

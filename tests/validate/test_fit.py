@@ -198,7 +198,7 @@ def test_what_is_not_known_gets_no_entry() -> None:
         make_order("A", lines=(make_line(garment="cape"),)),
         make_order("B", lines=(make_line(prints=(make_print(placement="knee"),)),)),
         make_order("C", lines=(make_line(prints=(make_print(art=None),)),)),
-        make_order("D", lines=(evolve(make_line(), pieces=()),)),
+        make_order("D", lines=(make_line(prints=(make_print(width=Length(0)),)),)),
     )
     assert fit_transfers(orders=orders, shop=make_shop(), date=MONDAY).fits == ()
 

@@ -7,9 +7,9 @@ from attrs import evolve
 
 from pipeline.model.measure import Percent
 from pipeline.model.money import Money
-from pipeline.model.order import Blanks, SizeCount, SizeScale
+from pipeline.model.order import Blanks, SizeScale
 from pipeline.shop import AgreedPrice, GarmentSize, ListPrice, PriceMethod, PriceRules
-from tests.builders import make_customer, make_line, make_order, make_print, make_shop
+from tests.builders import make_customer, make_order, make_print, make_shop
 from tests.validate.asking import ask, codes, only, with_garment, with_line, with_print
 
 
@@ -17,24 +17,6 @@ def shop_with_list(*steps: int):  # type: ignore[no-untyped-def]
     """A shop whose price list begins at these numbers of pieces."""
     prices = tuple(ListPrice(from_pieces=step, price=Fraction(650)) for step in steps)
     return make_shop(pricing=PriceRules(method=PriceMethod.PRICE_LIST, print_prices=prices))
-
-
-def test_an_order_without_any_print_is_held() -> None:
-    """There is nothing to press: somebody forgot a part of the order."""
-    assert only(with_line(prints=())).code == "E228"
-
-
-def test_a_line_without_a_print_beside_printed_ones_is_only_told() -> None:
-    """Blank spares are sold along with printed pieces; that must stay possible."""
-    problem = only(make_order(lines=(make_line(), make_line({"S": 1}, prints=()))))
-    assert (problem.code, problem.is_error) == ("W228", False)
-    assert problem.message == "1 piece of `tee` without a print: packed blank"
-
-
-@pytest.mark.parametrize("pieces", [(), (SizeCount(size="M", count=0),), (SizeCount(size="M", count=-2),)])
-def test_no_pieces_is_an_error(pieces: tuple[SizeCount, ...]) -> None:
-    """A forgotten number must not become an order of nothing."""
-    assert codes(make_order(lines=(evolve(make_line(), pieces=pieces),))) == ["E229"]
 
 
 def test_a_scale_for_a_size_that_is_not_ordered_is_told() -> None:

@@ -57,6 +57,15 @@ def test_too_large_for_one_of_the_three(limits: dict[str, int], code: str) -> No
     assert codes(back(width=parse_length("12in")), shop=shop) == []
 
 
+def test_a_print_of_no_size_is_refused() -> None:
+    """`0in`, or a scale of 0 %: the finest transfer of the shop prints lines of 0.5 mm."""
+    assert codes(with_print(width=Length(0))) == ["E419"]
+    assert codes(with_print(width=Length(499))) == ["E419"]
+    assert codes(with_print(width=Length(500))) == []
+    nothing = (SizeScale(size="L", percent=Percent(Fraction(0))),)
+    assert codes(with_print(scale=nothing)) == ["E419"]
+
+
 def test_the_size_that_is_offered_keeps_to_every_limit() -> None:
     """Too large for all three is told once, with the size that leads to no further round."""
     problem = only(back(width=Length(20 * INCH)), shop=roomy(sheet=11, platen=12, placement=13))
