@@ -1,0 +1,33 @@
+"""The whole run -> papers and tables: for each customer, for the floor, for the suppliers, for the office."""
+
+from collections.abc import Iterator
+
+from pipeline.hookspecs import hookimpl
+from pipeline.model.document import Document
+from pipeline.model.order import Order
+from pipeline.model.run import Run
+from pipeline.problems import Problem
+from pipeline.shop import Shop
+
+
+@hookimpl
+def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
+    """Find characters that the papers' fonts cannot set: they would be missing without a word."""
+    from plugins.documents.lettering import unsettable
+
+    return unsettable(orders, shop)
+
+
+@hookimpl
+def make_documents(run: Run) -> Iterator[Document]:
+    """Make every paper and table of the run."""
+    from plugins.documents import customer, floor, office, page, purchasing, tables
+    from plugins.documents.desk import Desk
+
+    desk = Desk(run)
+    made: list[Document] = []
+    for part in (customer, purchasing, floor, office, tables):
+        made += part.documents(desk)
+    yield from made
+    # The page that ties the run together links to all the others.
+    yield page.document(desk, made)

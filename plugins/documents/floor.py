@@ -1,0 +1,227 @@
+"""What hangs at the presses and the cutting table: press instructions, sheet maps, the schedule."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import timedelta
+from itertools import groupby
+
+from attrs import frozen
+from reportlab.graphics.shapes import Drawing
+
+from pipeline.model.document import Audience, Document
+from pipeline.model.measure import Length
+from pipeline.model.order import Line
+from pipeline.model.press import PressTask
+from pipeline.model.schedule import PressRun
+from pipeline.model.sheet import Layout
+from pipeline.shop import Peel
+from plugins.documents.cautions import ENDING, cautions
+from plugins.documents.desk import Desk, slug
+from plugins.documents.drawings.gantt import Bar, BarKind, gantt
+from plugins.documents.drawings.garments import placement_drawing
+from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
+from plugins.documents.paper.filters import Display
+
+PEEL_WORDS = {Peel.HOT: "Hot, at once", Peel.WARM: "Warm, when you can hold it", Peel.COLD: "Cold, from the rack"}
+
+
+@frozen(kw_only=True)
+class SizeRow:
+    """Pieces of one garment size, and how large its print is."""
+
+    size: str
+    pieces: int
+    print: tuple[Length, Length]
+
+
+@frozen(kw_only=True)
+class RunRow:
+    """A press run as a line of the schedule."""
+
+    run: PressRun
+    task: PressTask
+    job: str
+    what: str
+
+
+@frozen(kw_only=True)
+class MapRow:
+    """A numbered print on a sheet: what it is, for whom, how large as it lies."""
+
+    number: int
+    job: str
+    artwork: str
+    size: tuple[Length, Length]
+    turned: bool
+
+
+def documents(desk: Desk) -> Iterator[Document]:
+    """An instruction per press run, a map per layout, and the schedule."""
+    for run in desk.run.plan.schedule.runs:
+        yield _instruction(desk, run)
+    for layout in desk.run.plan.sheets.layouts:
+        yield _map(desk, layout)
+    yield _schedule(desk)
+
+
+def _instruction(desk: Desk, run: PressRun) -> Document:
+    task = _task(desk, run)
+    shop, order = desk.shop, desk.run.order(task.ref.job)
+    line = order.lines[task.ref.line]
+    item = line.prints[task.ref.print]
+    garment, transfer, press = shop.garment(line.garment), shop.transfer(task.transfer), shop.press(run.press)
+    placement = garment.placement(item.placement)
+    if placement is None:
+        raise AssertionError(f"{order.job}: {item.placement} was not checked")
+    recipe = transfer.recipe
+    sizes = tuple(SizeRow(size=s.size, pieces=s.count, print=item.size_on(s.size)) for s in task.pieces)
+    largest = max((row.print for row in sizes), key=lambda size: size[0])
+    heat = Display().temperature(recipe.temperature)
+    child = any(found.child for s in task.pieces if (found := garment.size(s.size)) is not None)
+    return desk.paper(
+        "press_instruction",
+        f"floor/press-{slug(task.id)}.pdf",
+        f"Press instruction {task.id}",
+        Audience.FLOOR,
+        order.job,
+        drawings={
+            "placement": placement_drawing(
+                garment.outline,
+                str(placement.view),
+                anchor=placement.anchor,
+                down=placement.down,
+                across=placement.across,
+                print_width=largest[0],
+                print_height=largest[1],
+            )
+        },
+        pictures={"artwork": desk.picture(item.picture)},
+        task=task,
+        press_run=run,
+        press=press,
+        order=order,
+        garment=garment,
+        colour=line.colour,
+        own_blanks=line.blanks == "customer",
+        placement=placement,
+        artwork=item.artwork.rsplit("/", 1)[-1],
+        transfer=transfer,
+        recipe=recipe,
+        peel=PEEL_WORDS[recipe.peel],
+        cool=garment.cool if recipe.peel is Peel.COLD else timedelta(0),
+        sizes=sizes,
+        total=task.quantity,
+        spares=sum(desk.run.plan.prints.demand(d).spares for d in task.demands),
+        place=(desk.run.label, len(line.prints), task.ref.print + 1),
+        cautions=tuple(cautions(transfer, garment, placement, press, heat, child)),
+        ending=ENDING,
+    )
+
+
+def _map(desk: Desk, layout: Layout) -> Document:
+    rows = []
+    for number, placed in enumerate(layout.prints, 1):
+        demand = desk.run.plan.prints.demand(placed.demand)
+        rows.append(
+            MapRow(
+                number=number,
+                job=", ".join(demand.jobs),
+                artwork=demand.artwork.path,
+                size=(placed.width, placed.height),
+                turned=placed.turned,
+            )
+        )
+    tints = {job: tint for tint, job in enumerate(dict.fromkeys(row.job for row in rows))}
+    drawing = sheet_map(
+        width=layout.width,
+        height=layout.height,
+        margin=_margin(desk, layout),
+        prints=tuple(
+            MapPrint(
+                number=str(row.number),
+                x=p.x,
+                y=p.y,
+                width=p.width,
+                height=p.height,
+                turned=p.turned,
+                caption=row.job,
+                tint=tints[row.job],
+            )
+            for row, p in zip(rows, layout.prints, strict=True)
+        ),
+        cuts=tuple(MapCut(x1=cut.x1, y1=cut.y1, x2=cut.x2, y2=cut.y2) for cut in layout.cuts),
+    )
+    return desk.paper(
+        "sheet_map",
+        f"floor/sheet-{slug(layout.id)}.pdf",
+        f"Sheet map {layout.id}",
+        Audience.FLOOR,
+        drawings={"map": drawing},
+        layout=layout,
+        transfer=desk.shop.transfer(layout.transfer),
+        rows=tuple(rows),
+        cuts=len(layout.cuts),
+        stages=max((cut.stage for cut in layout.cuts), default=0),
+        per_job=tuple(Counter(row.job for row in rows).items()),
+    )
+
+
+def _margin(desk: Desk, layout: Layout) -> Length:
+    transfer = desk.shop.transfer(layout.transfer)
+    return next(sheet.margin for sheet in transfer.sheets if sheet.name == layout.sheet_size)
+
+
+def _schedule(desk: Desk) -> Document:
+    rows = run_rows(desk)
+    days = tuple((day, tuple(group)) for day, group in groupby(rows, key=lambda row: row.run.start.date()))
+    return desk.paper(
+        "schedule",
+        "floor/schedule.pdf",
+        f"Press schedule {desk.run.label}",
+        Audience.FLOOR,
+        drawings={"gantt": schedule_drawing(desk)},
+        days=days,
+        schedule=desk.run.plan.schedule,
+        uses=desk.run.plan.schedule.presses,
+    )
+
+
+def run_rows(desk: Desk) -> tuple[RunRow, ...]:
+    """The runs in the order of their start, with what is pressed in words."""
+    return tuple(
+        RunRow(run=run, task=task, job=task.ref.job, what=_what(desk, task))
+        for run in desk.run.plan.schedule.runs
+        for task in (_task(desk, run),)
+    )
+
+
+def schedule_drawing(desk: Desk) -> Drawing:
+    """The schedule as bars, press by press."""
+    late = {order.job for order in desk.run.plan.schedule.late}
+    bars = []
+    for row in run_rows(desk):
+        run = row.run
+        pressing = BarKind.LATE if row.job in late else BarKind.PRESS
+        spans = (
+            (run.change_start, run.start, "", BarKind.CHANGE),
+            (run.start, run.end, f"{row.task.id} {row.job}", pressing),
+        )
+        bars += [
+            Bar(row=desk.shop.press(run.press).title, start=start, end=end, label=label, kind=kind)
+            for start, end, label, kind in spans
+            if start < end
+        ]
+    used = {run.press for run in desk.run.plan.schedule.runs}
+    return gantt(bars, rows=[press.title for press in desk.shop.presses if press.name in used])
+
+
+def _what(desk: Desk, task: PressTask) -> str:
+    line: Line = desk.run.order(task.ref.job).lines[task.ref.line]
+    garment = desk.shop.garment(line.garment)
+    placement = garment.placement(line.prints[task.ref.print].placement)
+    where = placement.title if placement else line.prints[task.ref.print].placement
+    return f"{garment.title}, {line.colour}: {where}"
+
+
+def _task(desk: Desk, run: PressRun) -> PressTask:
+    return next(task for task in desk.run.plan.tasks.tasks if task.id == run.task)

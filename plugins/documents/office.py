@@ -1,0 +1,167 @@
+"""What stays in the office: the week with its margins, and the blanks that must come in."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from attrs import frozen
+
+from pipeline.model.cost import CostKind, Margin, MarginLevel
+from pipeline.model.document import Audience, Document
+from pipeline.model.money import Money
+from pipeline.model.order import Blanks
+from plugins.documents.desk import Desk
+
+
+@frozen(kw_only=True)
+class SheetLine:
+    """A layout with what a print on it costs."""
+
+    layout: str
+    transfer: str
+    sheets: int
+    prints: int
+    cost: Money
+    #: Per print, exact: people quote it to a tenth of a cent.
+    unit: Fraction
+    jobs: str
+
+
+@frozen(kw_only=True)
+class OrderLine:
+    """An order's money in one line."""
+
+    job: str
+    customer: str
+    pieces: int
+    margin: Margin
+    sheet_saving: Money
+    late: str
+
+
+@frozen(kw_only=True)
+class BlankLine:
+    """Blanks of one garment and colour for one order."""
+
+    garment: str
+    colour: str
+    sizes: tuple[tuple[str, int], ...]
+    total: int
+    job: str
+    own: bool
+
+
+@frozen(kw_only=True)
+class StockLine:
+    """Prints that go to the shelf."""
+
+    artwork: str
+    customer: str
+    copies: int
+    transfer: str
+
+
+@frozen(kw_only=True)
+class Week:
+    """The week in figures."""
+
+    batch: Margin
+    tax: Money
+    pieces: int
+    customers: tuple[Margin, ...]
+    orders: tuple[OrderLine, ...]
+    kinds: tuple[tuple[CostKind, Money], ...]
+    sheets: tuple[SheetLine, ...]
+    sheet_cost: Money
+    #: Against one layout per order, and as a share of that.
+    saving: Money
+    saving_share: Fraction | None
+    gap: Fraction | None
+    stock: tuple[StockLine, ...]
+    stock_used: int
+
+
+def documents(desk: Desk) -> Iterator[Document]:
+    """The week's summary and the list of blanks."""
+    title = f"The week {desk.run.label}"
+    yield desk.paper("week", "office/week.pdf", title, Audience.OFFICE, week=the_week(desk))
+    yield desk.paper(
+        "blanks", "office/blanks.pdf", f"Blanks {desk.run.label}", Audience.OFFICE, lines=tuple(_blanks(desk))
+    )
+
+
+def the_week(desk: Desk) -> Week:
+    """What the week's paper and the page both show."""
+    plan = desk.run.plan
+    sheets = plan.sheets
+    saved = sheets.simple_cost - sheets.cost
+    return Week(
+        batch=plan.bills.margin(MarginLevel.BATCH),
+        tax=Money(sum(bill.tax for bill in plan.bills.bills)),
+        pieces=sum(order.quantity for order in plan.orders),
+        customers=tuple(m for m in plan.bills.margins if m.level is MarginLevel.CUSTOMER),
+        orders=tuple(_orders(desk)),
+        kinds=tuple((kind, Money(sum(line.part(kind) for line in plan.costs.lines))) for kind in CostKind),
+        sheets=tuple(_sheets(desk)),
+        sheet_cost=sheets.cost,
+        saving=Money(saved),
+        saving_share=Fraction(saved, sheets.simple_cost) if sheets.simple_cost else None,
+        gap=sheets.gap,
+        stock=tuple(_stock(desk)),
+        stock_used=sum(use.copies for use in plan.prints.stock_uses),
+    )
+
+
+def _orders(desk: Desk) -> Iterator[OrderLine]:
+    plan = desk.run.plan
+    savings = {share.job: share.saving for share in plan.costs.orders}
+    late = {order.job for order in plan.schedule.late}
+    for order in plan.orders:
+        yield OrderLine(
+            job=order.job,
+            customer=desk.shop.customer(order.customer).title,
+            pieces=order.quantity,
+            margin=plan.bills.margin(MarginLevel.ORDER, order.job),
+            sheet_saving=savings.get(order.job, Money(0)),
+            late="late" if order.job in late else "in time",
+        )
+
+
+def _sheets(desk: Desk) -> Iterator[SheetLine]:
+    plan = desk.run.plan
+    for layout in plan.sheets.layouts:
+        jobs = dict.fromkeys(job for item in layout.prints for job in plan.prints.demand(item.demand).jobs)
+        prints = layout.sheets * len(layout.prints)
+        yield SheetLine(
+            layout=layout.id,
+            transfer=desk.shop.transfer(layout.transfer).title,
+            sheets=layout.sheets,
+            prints=prints,
+            cost=layout.cost,
+            unit=Fraction(layout.cost, prints),
+            jobs=", ".join(jobs),
+        )
+
+
+def _stock(desk: Desk) -> Iterator[StockLine]:
+    plan = desk.run.plan
+    for surplus in plan.sheets.surplus:
+        demand = plan.prints.demand(surplus.demand)
+        yield StockLine(
+            artwork=demand.artwork.path,
+            customer=desk.shop.customer(demand.customer).title,
+            copies=surplus.copies,
+            transfer=desk.shop.transfer(surplus.transfer).title,
+        )
+
+
+def _blanks(desk: Desk) -> Iterator[BlankLine]:
+    for order in desk.run.orders:
+        for line in order.lines:
+            yield BlankLine(
+                garment=desk.shop.garment(line.garment).title,
+                colour=line.colour,
+                sizes=tuple((item.size, item.count) for item in line.pieces),
+                total=line.quantity,
+                job=order.job,
+                own=line.blanks is Blanks.CUSTOMER,
+            )

@@ -1,0 +1,56 @@
+"""The page that ties a run together: index.html, from the papers' vocabulary. No script, no network."""
+
+from collections.abc import Iterator, Sequence
+
+from attrs import frozen
+
+from pipeline.model.document import Audience, Document
+from plugins.documents.desk import Desk
+from plugins.documents.floor import schedule_drawing
+from plugins.documents.office import the_week
+from plugins.documents.paper.assets import Assets
+from plugins.documents.paper.html import html_page
+
+HEADINGS = {
+    Audience.OFFICE: "For the office",
+    Audience.SUPPLIER: "For the suppliers",
+    Audience.FLOOR: "For the presses",
+}
+
+
+@frozen(kw_only=True)
+class Link:
+    """A document as the page names it."""
+
+    path: str
+    title: str
+
+
+def document(desk: Desk, made: Sequence[Document]) -> Document:
+    """The page, with links to all the documents `made`."""
+    runs = desk.run.plan.schedule.runs
+    title = f"{'Quote' if desk.quote else 'The week'} {desk.run.label}"
+    tree = desk.fill(
+        "index",
+        title,
+        groups=tuple(_groups(desk, made)),
+        orders_count=len(desk.run.orders),
+        days=bool(runs),
+        week=the_week(desk),
+    )
+    drawings = {"gantt": schedule_drawing(desk)} if runs else {}
+    content = html_page(tree, Assets(drawings=drawings)).encode()
+    return Document(path="index.html", title=title, content=content, audience=Audience.OFFICE)
+
+
+def _groups(desk: Desk, made: Sequence[Document]) -> Iterator[tuple[str, tuple[Link, ...]]]:
+    """Each order's own papers, then the rest by who needs them."""
+    for order in desk.run.orders:
+        own = [d for d in made if d.job == order.job and d.audience is Audience.CUSTOMER]
+        yield f"{order.job} · {desk.shop.customer(order.customer).title}", _links(own)
+    for audience, heading in HEADINGS.items():
+        yield heading, _links([d for d in made if d.audience is audience])
+
+
+def _links(documents: Sequence[Document]) -> tuple[Link, ...]:
+    return tuple(Link(path=document.path, title=document.title) for document in documents)

@@ -1,0 +1,142 @@
+"""The run as tables: CSV by RFC 4180, for spreadsheets and other programs.
+
+Money stands as plain decimals in the shop's currency, lengths in millimetres, times by ISO 8601. Text that a
+spreadsheet would run as a formula gets an apostrophe in front (OWASP ASVS 1.2.10).
+"""
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+from pipeline.model.cost import MarginLevel
+from pipeline.model.document import Audience, Document
+from pipeline.model.measure import millimetres
+from pipeline.model.money import Money, as_decimal, round_decimal
+from plugins.documents.desk import Desk
+from plugins.documents.floor import run_rows
+
+Row = dict[str, object]
+
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\0")
+
+
+def documents(desk: Desk) -> Iterator[Document]:
+    """orders, sheets, costs and schedule."""
+    tables = (("orders", _orders), ("sheets", _sheets), ("costs", _costs), ("schedule", _schedule))
+    for name, rows in tables:
+        yield Document(
+            path=f"tables/{name}.csv",
+            title=f"Table of {name}",
+            content=as_csv(list(rows(desk))),
+            audience=Audience.OFFICE,
+        )
+
+
+def as_csv(rows: Sequence[Row]) -> bytes:
+    """The rows as CSV with a header; UTF-8, CR LF, formulas defused in text."""
+    import pandas as pd
+
+    safe = [{key: _defused(value) for key, value in row.items()} for row in rows]
+    # dtype object: pandas must not turn decimals into binary fractions on their way to the file.
+    frame = pd.DataFrame(safe, dtype="object")
+    text: str = frame.to_csv(index=False, lineterminator="\r\n")
+    return text.encode()
+
+
+def _defused(value: object) -> object:
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
+
+
+def _orders(desk: Desk) -> Iterator[Row]:
+    plan = desk.run.plan
+    for order in plan.orders:
+        bill, margin = plan.bills.bill(order.job), plan.bills.margin(MarginLevel.ORDER, order.job)
+        for number, line in enumerate(order.lines, 1):
+            for item in line.pieces:
+                yield {
+                    "job": order.job,
+                    "customer": order.customer,
+                    "customer_order": order.customer_order,
+                    "invoice": desk.run.invoice_number(order.job),
+                    "due": order.due.isoformat(),
+                    "delivery": str(order.delivery),
+                    "line": number,
+                    "garment": line.garment,
+                    "colour": line.colour,
+                    "size": item.size,
+                    "pieces": item.count,
+                    "order_net": _money(desk, bill.net),
+                    "order_tax": _money(desk, bill.tax),
+                    "order_total": _money(desk, bill.total),
+                    "order_cost": _money(desk, margin.cost),
+                    "order_margin": _money(desk, margin.amount),
+                }
+
+
+def _sheets(desk: Desk) -> Iterator[Row]:
+    plan = desk.run.plan
+    for layout in plan.sheets.layouts:
+        for number, item in enumerate(layout.prints, 1):
+            demand = plan.prints.demand(item.demand)
+            yield {
+                "layout": layout.id,
+                "transfer": layout.transfer,
+                "sheet_size": layout.sheet_size,
+                "sheets": layout.sheets,
+                "price_per_sheet": _money(desk, layout.price),
+                "set_up": _money(desk, layout.set_up),
+                "layout_cost": _money(desk, layout.cost),
+                "print": number,
+                "demand": item.demand,
+                "jobs": " ".join(demand.jobs),
+                "artwork": demand.artwork.path,
+                "x_mm": _mm(item.x),
+                "y_mm": _mm(item.y),
+                "width_mm": _mm(item.width),
+                "height_mm": _mm(item.height),
+                "turned": "yes" if item.turned else "no",
+            }
+
+
+def _costs(desk: Desk) -> Iterator[Row]:
+    plan = desk.run.plan
+    for cost in plan.costs.lines:
+        for part in cost.parts:
+            yield {
+                "job": cost.job,
+                "line": cost.line + 1,
+                "kind": str(part.kind),
+                "cost": _money(desk, part.amount),
+            }
+
+
+def _schedule(desk: Desk) -> Iterator[Row]:
+    late = {order.job for order in desk.run.plan.schedule.late}
+    for row in run_rows(desk):
+        run, task = row.run, row.task
+        yield {
+            "run": task.id,
+            "job": row.job,
+            "line": task.ref.line + 1,
+            "what": row.what,
+            "pieces": task.quantity,
+            "transfer": task.transfer,
+            "press": run.press,
+            "platen": run.platen,
+            "pad": run.pad,
+            "operator": run.operator,
+            "change_start": run.change_start.isoformat(),
+            "start": run.start.isoformat(),
+            "end": run.end.isoformat(),
+            "done": run.done.isoformat(),
+            "due": task.due.isoformat(),
+            "order_late": "yes" if row.job in late else "no",
+        }
+
+
+def _money(desk: Desk, amount: Money) -> Decimal:
+    # A Decimal, not text: a negative amount is no formula, and is written with the currency's own decimals.
+    return as_decimal(amount, desk.shop.currency)
+
+
+def _mm(length: int) -> Decimal:
+    return round_decimal(millimetres(length), 3)
