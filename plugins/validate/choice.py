@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from pipeline.model.order import CHEAPEST
-from pipeline.model.prints import TransferFit, TransferFits
+from pipeline.model.prints import Objection, TransferFit, TransferFits
 from pipeline.problems import Problem
 from pipeline.shop import Shop
 from plugins.validate.cases import Case
@@ -47,12 +47,17 @@ def _of_print(case: Case, fits: tuple[TransferFit, ...], told: frozenset[str]) -
     suited = [fit.transfer for fit in others if not codes(fit) - told - {NAMED}]
     named = next((fit for fit in fits if fit.transfer == wanted), None)
     if named is not None:
-        reasons = "; ".join(each.message for each in named.objections if each.code not in told)
+        reasons = "; ".join(map(_sentence, (each for each in named.objections if each.code not in told)))
         hint = f"write {quoted((*suited, CHEAPEST), 'or')}" if suited else f"nor does another: {_grouped(others)}"
         yield error(case.order, "E412", f"`{wanted}` does not suit this print: {reasons}", origin, hint=hint)
         return
     message = f"no transfer of the shop suits this print on `{case.garment.name}` at `{case.placement.name}`"
     yield error(case.order, "E411", message, origin, hint=_grouped(others))
+
+
+def _sentence(objection: Objection) -> str:
+    """The objection with its code, which can be asked about."""
+    return f"{objection.message} [{objection.code}]"
 
 
 def _grouped(fits: Iterable[TransferFit]) -> str:
@@ -61,5 +66,5 @@ def _grouped(fits: Iterable[TransferFit]) -> str:
     for fit in fits:
         for objection in fit.objections:
             if objection.code != NAMED:
-                by_message.setdefault(objection.message, []).append(fit.transfer)
+                by_message.setdefault(_sentence(objection), []).append(fit.transfer)
     return "; ".join(f"{quoted(names)}: {message}" for message, names in by_message.items())

@@ -40,8 +40,8 @@ def test_when_none_suits_every_objection_is_listed_once() -> None:
     assert problem.code == "E411"
     assert problem.message == "no transfer of the shop suits this print on `tee` at `left-chest`"
     assert problem.hint == (
-        "`hot` and `wool-only`: pressed at 356 °F (180 °C), the garment stands 302 °F (150 °C); "
-        "`wool-only`: made for wool, not for cotton (100 % of the fabric)"
+        "`hot` and `wool-only`: pressed at 356 °F (180 °C), the garment stands 302 °F (150 °C) [E402]; "
+        "`wool-only`: made for wool, not for cotton (100 % of the fabric) [E401]"
     )
 
 
@@ -50,7 +50,7 @@ def test_a_named_transfer_that_does_not_suit_comes_with_those_that_do() -> None:
     problem = only(with_print(transfer="hot"), shop=delicate(HOT, COOL, WOOL))
     assert problem.code == "E412"
     assert problem.message == (
-        "`hot` does not suit this print: pressed at 356 °F (180 °C), the garment stands 302 °F (150 °C)"
+        "`hot` does not suit this print: pressed at 356 °F (180 °C), the garment stands 302 °F (150 °C) [E402]"
     )
     assert problem.hint == "write `cool` or `cheapest`"
     assert codes(with_print(transfer="cool"), shop=delicate(HOT, COOL, WOOL)) == []
