@@ -1,8 +1,8 @@
 """JSON Schema (2020-12) -> problems with line, column and hint.
 
 The schemas in `schemas/` serve editors and this module alike. Our keyword `x-hint` says what to write instead.
-What they use is kept small (see `KEYWORDS`): no `oneOf` or `anyOf`, whose messages help nobody, and no
-`format`, which validators ignore unless told otherwise; kinds are told apart by `if`/`then`.
+What they use is kept small (see `KEYWORDS`): no `oneOf` or `anyOf`, whose messages help nobody; kinds are told
+apart by `if`/`then`. Of `format`, which validators ignore unless told otherwise, only `date` and our `moment`.
 
 References to `common.schema.json` are written into the place that names them before the validator is built:
 checking is faster, a property's own title and hint win over the common one's, and nothing is ever fetched.
@@ -11,6 +11,7 @@ checking is faster, a property's own title and hint win over the common one's, a
 import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
 from functools import cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any, cast
@@ -26,10 +27,10 @@ Schema = Mapping[str, Any]
 
 ANNOTATIONS = frozenset({"title", "description", "examples", "default", "deprecated", "x-hint", "$comment"})
 KEYWORDS = ANNOTATIONS.union(
-    ("$schema", "$id", "$defs", "$ref", "allOf", "if", "then", "else", "not", "type", "enum", "const", "pattern"),
+    ("$schema", "$id", "$defs", "$ref", "allOf", "if", "then", "else", "not", "type", "enum", "const"),
     ("properties", "required", "additionalProperties", "propertyNames", "dependentRequired", "items"),
     ("uniqueItems", "minItems", "maxItems", "minProperties", "maxProperties", "minLength", "maxLength"),
-    ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum"),
+    ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "pattern", "format"),
 )
 """All that may stand in a schema of ours; a test checks them."""
 
@@ -83,14 +84,26 @@ def build(schema: Schema, library: Mapping[str, Schema]) -> "Validator":
     Raises `jsonschema.SchemaError` on a schema that is none and KeyError on a reference that leads nowhere: both
     are bugs of ours, not of a user.
     """
-    from jsonschema import Draft202012Validator
+    from jsonschema import Draft202012Validator, FormatChecker
     from jsonschema.validators import extend
     from referencing import Registry
 
     whole = inline(schema, {"": schema, **library})
     Draft202012Validator.check_schema(whole)
     ours: type[Validator] = extend(Draft202012Validator, {"pattern": _pattern})  # type: ignore[no-untyped-call]
-    return ours(whole, registry=Registry())
+    formats = FormatChecker(formats=())
+    formats.checks("date")(_is_moment)
+    formats.checks("moment")(_is_moment)
+    return ours(whole, registry=Registry(), format_checker=formats)
+
+
+def _is_moment(text: object) -> bool:
+    """False for a day or time that the calendar does not have. Whether it is written as one, `pattern` says."""
+    try:
+        datetime.fromisoformat(str(text))
+    except ValueError:
+        return not re.fullmatch(r"\d{4}-\d\d-\d\d( \d\d:\d\d)?", str(text))
+    return True
 
 
 def inline(schema: Any, library: Mapping[str, Schema], home: str = "") -> Any:
@@ -210,6 +223,8 @@ def _value_fault(keyword: str, value: Any, limit: Any, name: str) -> tuple[str, 
         return "E205", f"`{_short(value)}` is not a value for {name}", expected_one_of(words)
     if keyword == "pattern":
         return "E206", f"`{_short(value)}` is not written as {name} must be", ""
+    if keyword == "format":
+        return "E206", f"`{_short(value)}` is no day of the calendar", ""
     if keyword in _LIMITS:
         return "E207", f"{name} {_LIMITS[keyword].format(limit=limit)}", ""
     if keyword == "uniqueItems":
