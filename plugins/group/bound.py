@@ -116,7 +116,12 @@ class _Pricer:
 
 
 def lower_bound(board: Board, rounds: int) -> Bound:
-    """Return the bound proven after at most `rounds` rounds of column generation."""
+    """Return the bound proven after at most `rounds` rounds of column generation.
+
+    Without any round it is 0, and the prints are worth their areas.
+    """
+    if not rounds:
+        return Bound(cost=0, worth=tuple(float(area) for area in board.area))
     master = _Master(board, [_Pricer(board, stock) for stock in range(len(board.stocks))])
     for _ in range(rounds):
         if not master.improve():

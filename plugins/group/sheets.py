@@ -39,7 +39,7 @@ def plan_sheets(orders: tuple[Order, ...], shop: Shop, prints: PrintList) -> She
             continue
         simple = one_layout_per_owner(share, [order.job] * len(indexes))[0]
         stop = first_of(after(options.iterations), when_stale(ALONE_STALE))
-        best = solve(share, stop, options.seed, simple.layouts)
+        best = solve(share, stop, options.seed, simple.layouts, prove=False)
         simple_cost += simple.purchase + simple.order_charges
         alone.append(OrderAlone(job=order.job, cost=Money(best.purchase + best.order_charges)))
         layouts += [_renumbered(layout, indexes) for layout in best.layouts]

@@ -13,14 +13,17 @@ BOUND_ROUNDS = 200
 """Most rounds of column generation for the lower bound."""
 
 
-def solve(problem: Problem, stop: StopRule, seed: int, start: tuple[Layout, ...] = ()) -> Result:
+def solve(
+    problem: Problem, stop: StopRule, seed: int, start: tuple[Layout, ...] = (), prove: bool = True
+) -> Result:
     """Return the best plan found for `problem`; the same arguments give the same result everywhere.
 
     `start` may hold the layouts of a plan that is known already: the result is then no dearer than that one.
+    `prove` may be set to False where no lower bound is wanted, which saves its time; the bound is then 0.
     Raises Unplaceable if a print fits on no sheet that it may use.
     """
     board = Board(problem)
-    bound = lower_bound(board, rounds=BOUND_ROUNDS)
+    bound = lower_bound(board, rounds=BOUND_ROUNDS if prove else 0)
     known = recall(board, start)
     plan, iterations = improve(board, bound, stop, Random(seed), known)
     return report(plan, bound.cost, iterations)

@@ -9,7 +9,10 @@ turn: with g fixed, the best f for the prints wanted is a linear program over th
 row for each set of lengths that fits; rows are added as they are violated.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from math import gcd
+
+import numpy as np
 
 from plugins.group.packer import Packer
 
@@ -17,6 +20,8 @@ ROUNDS = 4
 """Times that f and g are improved."""
 ROWS = 200
 """Most rows added for one function."""
+CELLS = 720
+"""Steps into which a side is divided where lengths have no larger common measure."""
 SAFE = 1e-7
 """Taken off every share, so that rounding in the solver can never make one too large."""
 
@@ -81,30 +86,37 @@ def _improve(
 def _fullest(side: int, value: dict[int, float]) -> tuple[float, dict[int, int]]:
     """Return the set of lengths that fits into `side` with the largest sum of values, and that sum.
 
-    Runs over the sums that the lengths can reach only; there are few of them.
+    Lengths are counted in whole cells, rounded down: so no set that fits is missed.
     """
-    reach: dict[int, tuple[float, int]] = {0: (0.0, 0)}
-    todo = [0]
-    seen = {0}
-    from heapq import heappop, heappush
-
-    while todo:
-        at = heappop(todo)
-        base = reach[at][0]
-        for n, worth in value.items():
-            to = at + n
-            if to > side or worth <= 0:
-                continue
-            if to not in reach or base + worth > reach[to][0]:
-                reach[to] = (base + worth, n)
-            if to not in seen:
-                seen.add(to)
-                heappush(todo, to)
-    at = max(reach, key=lambda sum_: (reach[sum_][0], sum_))
-    total = reach[at][0]
+    cell = _cell(side, value)
+    cells = side // cell
+    useful = [(n // cell, n) for n, worth in value.items() if worth > 0]
+    steps = np.array([step for step, _ in useful])
+    worths = np.array([value[n] for _, n in useful])
+    best = np.zeros(cells + 1)
+    last = np.full(cells + 1, -1)
+    for at in range(min(steps, default=cells + 1), cells + 1):
+        before = at - steps
+        sums = np.where(before >= 0, best[before] + worths, 0.0)
+        k = int(sums.argmax())
+        if sums[k] > best[at - 1]:
+            best[at], last[at] = sums[k], k
+        else:
+            best[at] = best[at - 1]
     counts: dict[int, int] = {}
-    while at:
-        n = reach[at][1]
-        counts[n] = counts.get(n, 0) + 1
-        at -= n
-    return total, counts
+    at = cells
+    while at > 0:
+        k = int(last[at])
+        if k < 0:
+            at -= 1
+        else:
+            n = useful[k][1]
+            counts[n] = counts.get(n, 0) + 1
+            at -= useful[k][0]
+    return float(best[cells]), counts
+
+
+def _cell(side: int, lengths: Iterable[int]) -> int:
+    """Return the cell to count in: exact where all lengths are multiples of one that is not too small."""
+    exact = gcd(side, *lengths)
+    return exact if side // exact <= CELLS else min(side // CELLS, *lengths)
