@@ -63,10 +63,11 @@ def generated_week(presses: int, runs: int, load: float, seed: int) -> Problem:
         cold_peel = draw.random() < 0.4
         made.append((setting, able, pieces * cycle, cold_peel))
     capacity = presses * sum(end - begin for begin, end in week)
-    scale = max(0.05, (load * capacity - runs * (CHANGE["job"] + 330)) / sum(1.03 * work for _, _, work, _ in made))
+    pressed = sum(1.03 * work for _, _, work, _ in made)
+    scale = max(0.05, (load * capacity - runs * (CHANGE["job"] + 330)) / pressed)
     jobs: list[Run] = []
     for index, (setting, able, work, cold_peel) in enumerate(made):
-        second = index > 0 and jobs[-1].after is None and draw.random() < 0.125
+        second = index > 0 and not jobs[-1].after and draw.random() < 0.125
         release = 0 if draw.random() < 0.5 else draw.choice((10, 14, 24 + 10, 24 + 14)) * HOUR
         due = (draw.choices(range(1, 5), (1, 2, 3, 4))[0] * 24 + draw.choice((12, 16))) * HOUR
         pressing = CHANGE["job"] + max(60, int(work * scale))
@@ -75,13 +76,13 @@ def generated_week(presses: int, runs: int, load: float, seed: int) -> Problem:
         jobs.append(
             Run(
                 options=tuple(
-                    Option(press=press, setting=setting, work=pressing + (pressing // 10 if by_hand[press] else 0))
+                    Option(press=press, setting=setting, work=pressing + by_hand[press] * pressing // 10)
                     for press in able
                 ),
                 release=release,
                 due=due,
                 weight=draw.choices((1, 2, 4), (6, 3, 1))[0],
-                after=index - 1 if second else None,
+                after=(index - 1,) if second else (),
                 cool=draw.choice((45, 60, 120)),
                 peel=draw.choice((60, 120, 180)) if cold_peel else 0,
                 rack=draw.choice((4, 6, 8)) if cold_peel else 0,
@@ -91,9 +92,7 @@ def generated_week(presses: int, runs: int, load: float, seed: int) -> Problem:
     return Problem(
         runs=tuple(jobs),
         presses=floor,
-        operators=tuple(
-            Operator(calendar=calendar, places=2) for _ in range(max(1, (presses * 3 + 3) // 4))
-        ),
+        operators=tuple(Operator(calendar=calendar, places=2) for _ in range(max(1, (presses * 3 + 3) // 4))),
         tools=tuple(Tool(copies=count, mount=CHANGE["platen"]) for count in copies),
         tools_of=(*((platen,) for platen, *_ in settings), ()),
         rack=12 * max(1, (presses * 3 + 3) // 4),
@@ -102,7 +101,7 @@ def generated_week(presses: int, runs: int, load: float, seed: int) -> Problem:
 
 def _changeover(settings: list[tuple[int, ...]], quick: float) -> tuple[tuple[int, ...], ...]:
     def change(before: tuple[int, ...], after: tuple[int, ...]) -> int:
-        platen, pad, heat, pressure = (new != old for new, old in zip(after, before, strict=True))
+        platen, pad, _, pressure = (new != old for new, old in zip(after, before, strict=True))
         degrees = after[2] - before[2]
         return int(
             quick

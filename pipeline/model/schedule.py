@@ -25,6 +25,11 @@ class PressRun:
     end: datetime
     #: The last piece is cooled and peeled; equal to `end` for a hot peel.
     done: datetime
+    #: Cold peel: slots of the rack that the run takes, and when who peels the pieces that are left on it when
+    #: the press is done (the others are peeled as their slots are needed again).
+    rack_slots: int = 0
+    peel_start: datetime | None = None
+    peeler: str = ""
 
 
 @frozen(kw_only=True)

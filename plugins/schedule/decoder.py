@@ -96,4 +96,3 @@ def replay(tables: Tables, choose: Choose, limit: int | None = None) -> Floor | 
                 heappush(queue, (moment, _BEGIN, NO, press))
             blocked, resting = [], []
     return None if blocked else floor
-

@@ -105,8 +105,8 @@ class _Waiting:
         self._open[[run for runs in first for run in runs]] = False
         self._able = [np.array(work) != NO for work in tables.work]
         self._release = np.array(tables.release)
-        self._chained = [run for run, before in enumerate(tables.after) if before != NO]
-        self._tables = tables
+        self._chained = any(tables.after)
+        self._after = tables.after
 
     def choose(self, floor: Floor, press: int, moment: int) -> tuple[int, int]:
         """The run to do next on a press that stands free; else when to ask again."""
@@ -129,10 +129,10 @@ class _Waiting:
         """When each of the runs may begin, as far as that is known."""
         ready = self._release[runs].astype(np.int64)
         if self._chained:
-            done = np.array(floor.done)
-            before = np.array(self._tables.after)[runs]
-            known = np.where(done[before] == NO, _UNKNOWN, done[before])
-            ready = np.where(before == NO, ready, np.maximum(ready, known))
+            for place, run in enumerate(runs):
+                for before in self._after[run]:
+                    done = floor.done[before]
+                    ready[place] = max(ready[place], _UNKNOWN if done == NO else done)
         return ready
 
 

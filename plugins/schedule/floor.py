@@ -15,7 +15,6 @@ Offer = tuple[int, int, int, int]
 """When a task could begin, ticks of change-over in it, who does it, when it would end."""
 
 
-
 class Floor:
     """The shop floor at one moment of a replay, and what has happened on it up to then."""
 
@@ -70,8 +69,7 @@ class Floor:
             ready = self.now
         if tables.release[run] > ready:
             ready = tables.release[run]
-        before = tables.after[run]
-        if before != NO:
+        for before in tables.after[run]:
             done = self.done[before]
             if done == NO:
                 return None
@@ -145,7 +143,7 @@ class Floor:
         return True
 
     def _fetch_tools(self, press: int, run: int, now: int, setting: int) -> None:
-        """Take off what the setting does not hold; put on what it does, off the shelf or off who rests longest."""
+        """Take off what the setting does not hold; put on the rest, off the shelf or off who rests longest."""
         scarce, holders_of = self.tables.scarce, self.holders
         for tool in scarce[now]:
             if tool not in scarce[setting] and press in holders_of[tool]:

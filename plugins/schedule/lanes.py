@@ -8,10 +8,11 @@ Times are working ticks of the press; only a late run is turned into time on the
 from __future__ import annotations
 
 from bisect import bisect_left
+from graphlib import TopologicalSorter
 
 from plugins.schedule.floor import Floor
 from plugins.schedule.hours import Hours, common, joined
-from plugins.schedule.tables import NO, Tables
+from plugins.schedule.tables import Tables
 
 Facts = tuple[int, int, int, int, int, int]
 """Of a run on a press: release in its working ticks, setting, work, due in its working ticks, due on the wall
@@ -103,8 +104,7 @@ def _earliest(tables: Tables) -> list[int]:
     """When each run could begin at best: its delivery, and the runs before it on the same garment."""
     found = list(tables.release)
     for run in _in_sequence(tables):
-        before = tables.after[run]
-        if before != NO:
+        for before in tables.after[run]:
             least = min(tables.work[press][before] for press in tables.presses_of[before])
             ready = found[before] + least + tables.cool[before] + tables.peel[before]
             found[run] = max(found[run], ready)
@@ -113,10 +113,4 @@ def _earliest(tables: Tables) -> list[int]:
 
 def _in_sequence(tables: Tables) -> list[int]:
     """All runs, each after the one that it waits for."""
-    depth = [0] * len(tables.after)
-    for run in range(len(depth)):
-        before = tables.after[run]
-        while before != NO:
-            depth[run] += 1
-            before = tables.after[before]
-    return sorted(range(len(depth)), key=lambda run: depth[run])
+    return list(TopologicalSorter(dict(enumerate(tables.after))).static_order())

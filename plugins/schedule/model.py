@@ -32,14 +32,14 @@ class Run:
 
     The run is *done* when it has cooled for `cool` ticks after pressing and then been peeled for `peel` ticks by
     an operator; `rack` slots are taken from the change-over until then. It may begin at `release`, and when the
-    run `after` (another place on the same garment) is done; it is late after `due`, `weight` per tick.
+    runs `after` (other places on the same garment) are done; it is late after `due`, `weight` per tick.
     """
 
     options: tuple[Option, ...]
     due: int
     weight: int = 1
     release: int = 0
-    after: int | None = None
+    after: tuple[int, ...] = ()
     cool: int = 0
     peel: int = 0
     rack: int = 0

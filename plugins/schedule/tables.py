@@ -28,7 +28,7 @@ class Tables:
         self.release = [run.release for run in runs]
         self.due = [run.due for run in runs]
         self.weight = [run.weight for run in runs]
-        self.after = [NO if run.after is None else run.after for run in runs]
+        self.after = [run.after for run in runs]
         self.cool = [run.cool for run in runs]
         self.peel = [run.peel for run in runs]
         self.rack = [run.rack for run in runs]
@@ -71,26 +71,36 @@ class Tables:
         for tool in {tool for tools in problem.tools_of for tool in tools}:
             if self.copies[tool] < 1:
                 raise ValueError(f"tool {tool} is used and there is no copy of it")
-        longest = self.longest()
-        latest = max((run.release for run in problem.runs), default=0)
         for press, crew in enumerate(self.crew):
             if not crew:
                 raise ValueError(f"no operator is ever there when press {press} may work")
-            for hours, _ in (*crew, *self.peelers):
-                if hours.worked_at_close[-1] - hours.until(latest) < longest:
-                    raise ValueError(f"the calendar of press {press} or of its operators ends too early")
+        if ends_too_early(problem):
+            raise ValueError("a calendar ends before everything could be pressed one after the other")
 
     def hours(self, press: int, operator: int) -> Hours:
         """The hours that the press and the operator have in common."""
         return next(hours for hours, members in self.crew[press] if operator in members)
 
-    def longest(self) -> int:
-        """Ticks that everything takes if never two things happen at once: no schedule waits longer."""
-        remount = max((sum(self.mount[tool] for tool in tools) for tools in self.scarce), default=0)
-        change = max((max(map(max, table)) for table in self.changeover), default=0) + remount
-        runs = range(len(self.release))
-        work = sum(max(work[run] for work in self.work) + change for run in runs)
-        return work + sum(self.cool) + sum(self.peel)
+
+def ends_too_early(problem: Problem) -> bool:
+    """True when some press and operator could not do everything alone, one after the other, by their calendar.
+
+    No schedule waits longer than that, so replays never run beyond a calendar that is long enough.
+    """
+    latest = max((run.release for run in problem.runs), default=0)
+    tables = (press.changeover for press in problem.presses if press.changeover)
+    change = max((max(map(max, table)) for table in tables), default=0)
+    change += max((sum(problem.tools[tool].mount for tool in held) for held in problem.tools_of), default=0)
+    longest = sum(
+        max(option.work for option in run.options) + change + run.cool + run.peel for run in problem.runs
+    )
+    present = [operator.calendar for operator in problem.operators]
+    for press in problem.presses:
+        for calendar in [common(press.calendar, each) for each in present] or [press.calendar]:
+            hours = Hours(calendar)
+            if hours.opens and hours.worked_at_close[-1] - hours.until(latest) < longest:
+                return True
+    return False
 
 
 def _by_hours(calendars: list[tuple[Span, ...]]) -> tuple[tuple[Hours, tuple[int, ...]], ...]:

@@ -1,0 +1,151 @@
+"""The scheduler's answer in the trade's words: runs with people and changes, what is late and why, press use."""
+
+from datetime import timedelta
+from fractions import Fraction
+
+from attrs import evolve
+
+from pipeline.model.order import Blanks, Order
+from pipeline.model.press import PressTask
+from pipeline.model.schedule import LateOrder, PressRun, PressSchedule, PressUse
+from pipeline.shop import Shop
+from plugins.schedule.decoder import decode
+from plugins.schedule.hours import Hours
+from plugins.schedule.model import Lists, Placed, Problem, Result
+from plugins.schedule.settings import changes_in_words
+from plugins.schedule.tables import Tables
+from plugins.schedule.week import Week
+
+_SECOND = timedelta(seconds=1)
+
+
+def schedule_of(week: Week, result: Result, orders: tuple[Order, ...], shop: Shop) -> PressSchedule:
+    """The schedule, its runs in order of their start (of equals by task)."""
+    placed = {each.run: each for each in result.placed}
+    runs: list[tuple[tuple[int, int], PressRun]] = []
+    for press, sequence in enumerate(result.lists):
+        before = week.problem.presses[press].setting
+        for run in sequence:
+            after = next(o.setting for o in week.problem.runs[run].options if o.press == press)
+            runs.append(((placed[run].setup, run), _run(week, shop, placed[run], before, after)))
+            before = after
+    return PressSchedule(
+        start=week.clock.start,
+        runs=tuple(run for _, run in sorted(runs, key=lambda pair: pair[0])),
+        late=_late(week, result, orders, shop),
+        presses=tuple(_use(week, press, result) for press in range(len(week.presses))),
+        iterations=result.iterations,
+    )
+
+
+def _run(week: Week, shop: Shop, placed: Placed, before: int, after: int) -> PressRun:
+    press, task, moment = week.presses[placed.press], week.tasks[placed.run], week.clock.moment
+    setting, run = week.settings[after], week.problem.runs[placed.run]
+    changes = changes_in_words(
+        press, week.settings[before], setting, tuple(week.tools[tool] for tool in placed.remounted)
+    )
+    return PressRun(
+        task=task.id,
+        press=press.name,
+        platen=setting.platen,
+        pad=setting.pad,
+        operator=_name(shop, placed.operator),
+        pressure_setting=press.pressure_settings[shop.transfer(task.transfer).recipe.pressure],
+        changes=tuple(changes),
+        change_start=moment(placed.setup),
+        start=moment(placed.start),
+        end=moment(placed.end),
+        done=moment(placed.done),
+        rack_slots=run.rack,
+        peel_start=moment(placed.peel) if placed.peeler is not None else None,
+        peeler=_name(shop, placed.peeler),
+    )
+
+
+def _name(shop: Shop, operator: int | None) -> str:
+    return "" if operator is None else shop.operators[operator].name
+
+
+def _use(week: Week, press: int, result: Result) -> PressUse:
+    mine = [placed for placed in result.placed if placed.press == press]
+    works = {
+        run: o.work for run, given in enumerate(week.problem.runs) for o in given.options if o.press == press
+    }
+    pressing = sum(works[placed.run] for placed in mine)
+    changing = sum(placed.changeover for placed in mine)
+    open_until = Hours(week.problem.presses[press].calendar).until(
+        max((placed.end for placed in mine), default=0)
+    )
+    return PressUse(
+        press=week.presses[press].name,
+        pressing=pressing * _SECOND,
+        changing=changing * _SECOND,
+        share=Fraction(pressing + changing, open_until) if mine else Fraction(0),
+    )
+
+
+def _late(week: Week, result: Result, orders: tuple[Order, ...], shop: Shop) -> tuple[LateOrder, ...]:
+    """Orders that are not ready in time, in the order of the jobs, each with what it waits for."""
+    late = [placed.run for placed in result.placed if placed.done > week.problem.runs[placed.run].due]
+    reasons = _reasons(week, result.lists, late)
+    done = {placed.run: placed.done for placed in result.placed}
+    found: list[LateOrder] = []
+    for order in orders:
+        own = [run for run, task in enumerate(week.tasks) if task.ref.job == order.job]
+        if not set(own) & set(late):
+            continue
+        last = max(own, key=lambda run: (done[run], run))
+        reason = reasons.get(last, "press")
+        found.append(
+            LateOrder(
+                job=order.job,
+                due=week.tasks[last].due,
+                ready=week.clock.moment(done[last]),
+                waits_for=_goods(week.tasks[last], order, shop) if reason == "goods" else reason,
+            )
+        )
+    return tuple(found)
+
+
+def _reasons(week: Week, lists: Lists, late: list[int]) -> dict[int, str]:
+    """For each late run what would make it punctual, by trying: the first of what `_easier` gives in plenty.
+
+    Each is tried with the same lists. What none of them helps waits for a press.
+    """
+    problem, reasons = week.problem, dict.fromkeys(late, "press")
+    for reason, easier in reversed(_easier(problem)):
+        floor = decode(Tables(easier), lists)
+        if floor is None:
+            continue
+        for run in late:
+            if floor.done[run] <= problem.runs[run].due:
+                reasons[run] = reason
+    return reasons
+
+
+def _easier(problem: Problem) -> tuple[tuple[str, Problem], ...]:
+    """The problem with one thing after another given in plenty."""
+    presses = len(problem.presses)
+    always = ((0, max(span[1] for press in problem.presses for span in press.calendar)),)
+    return (
+        ("goods", evolve(problem, runs=tuple(evolve(run, release=0) for run in problem.runs))),
+        ("platen", evolve(problem, tools=tuple(evolve(tool, copies=presses) for tool in problem.tools))),
+        ("operator", evolve(problem, operators=problem.operators * (presses + 2))),
+        (
+            "working hours",
+            evolve(
+                problem,
+                presses=tuple(evolve(press, calendar=always) for press in problem.presses),
+                operators=tuple(evolve(each, calendar=always) for each in problem.operators),
+            ),
+        ),
+    )
+
+
+def _goods(task: PressTask, order: Order, shop: Shop) -> str:
+    """Which of the goods comes last: blanks or transfers."""
+    line = order.lines[task.ref.line]
+    if line.blanks is Blanks.CUSTOMER:
+        return "transfers"
+    lead = shop.transfer(task.transfer).lead_days
+    return "blanks" if shop.garment(line.garment).lead_days > lead else "transfers"

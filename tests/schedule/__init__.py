@@ -1,0 +1,1 @@
+"""Tests of the press schedule: the stage, the scheduler, and what others have published."""
