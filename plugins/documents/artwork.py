@@ -40,7 +40,7 @@ class ArtworkUnreadable(ValueError):
 
 
 @contextmanager
-def _reading(kind: ArtworkKind) -> Iterator[None]:
+def reading(kind: ArtworkKind) -> Iterator[None]:
     """Turn whatever a reader raises on broken bytes into ArtworkUnreadable; parsers document no closed list."""
     try:
         yield
@@ -53,7 +53,7 @@ def _reading(kind: ArtworkKind) -> Iterator[None]:
 
 def open_pixels(data: bytes, kind: ArtworkKind) -> Image.Image:
     """A PNG, JPEG or TIFF, decoded whole in its own colour mode. Raises ArtworkUnreadable."""
-    with _reading(kind), warnings.catch_warnings():
+    with reading(kind), warnings.catch_warnings():
         # Our own limit stands in place of Pillow's, which an honest gang sheet exceeds.
         warnings.simplefilter("ignore", Image.DecompressionBombWarning)
         image = Image.open(BytesIO(data), formats=[kind.value.upper()])
@@ -72,7 +72,7 @@ def svg_page(data: bytes) -> bytes:
 
     from plugins.documents.fonts import SANS, register
 
-    with _reading(ArtworkKind.SVG):
+    with reading(ArtworkKind.SVG):
         _check_svg(data)
         register()
         drawing = svg2rlg(BytesIO(data))
@@ -87,13 +87,13 @@ def raster(data: bytes, kind: ArtworkKind, longest: int) -> Image.Image:
     """Any artwork as RGBA pixels, its longer side `longest` pixels at most. Raises ArtworkUnreadable."""
     if kind in _PIXEL_KINDS:
         pixels = open_pixels(data, kind)
-        with _reading(kind):
+        with reading(kind):
             # Shrink in premultiplied colour: otherwise the hidden colour of clear pixels bleeds into the edge.
             rgba = pixels.convert("RGBA").convert("RGBa")
             rgba.thumbnail((longest, longest), Image.Resampling.LANCZOS)
             return rgba.convert("RGBA")
     page_data = svg_page(data) if kind is ArtworkKind.SVG else data
-    with _reading(kind):
+    with reading(kind):
         document = pypdfium2.PdfDocument(page_data)
         try:
             page = document[0]

@@ -1,0 +1,230 @@
+"""The press schedule as bars: a row for each press, hours from left to right, empty nights folded away."""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from attrs import evolve, frozen
+from reportlab.graphics.shapes import Drawing
+
+from plugins.documents.drawings import ink
+from plugins.documents.paper.filters import day
+
+_BAR = 20.0
+_LANE = 11.0
+_PAD = 7.0
+_LABEL = 7.5
+_FOLD = 10.0
+_HEAD = 34.0
+_LEGEND = 22.0
+# A pause longer than this is folded.
+_LONG = timedelta(minutes=90)
+_HOUR = timedelta(hours=1)
+
+
+class BarKind(StrEnum):
+    """What a bar stands for."""
+
+    PRESS = "press"
+    CHANGE = "change"
+    COOL = "cool"
+    LATE = "late"
+
+
+_MEANING = {
+    BarKind.PRESS: "pressing",
+    BarKind.CHANGE: "changing over",
+    BarKind.COOL: "cooling and peeling",
+    BarKind.LATE: "pressing, order late",
+}
+
+
+@frozen(kw_only=True)
+class Bar:
+    """One bar in a row. Times are zone-aware; bars of one row do not overlap."""
+
+    row: str
+    start: datetime
+    end: datetime
+    label: str = ""
+    kind: BarKind = BarKind.PRESS
+
+
+@frozen(kw_only=True)
+class _Axis:
+    """Time to points: open stretches at one scale, folds of fixed width between them."""
+
+    stretches: tuple[tuple[datetime, datetime], ...]
+    left: float
+    scale: float
+
+    def x(self, moment: datetime) -> float:
+        """Where a moment stands; one inside a fold stands at the fold's left edge."""
+        at = self.left
+        for start, end in self.stretches:
+            if moment <= end:
+                return at + max(0.0, (moment - start).total_seconds()) * self.scale
+            at += (end - start).total_seconds() * self.scale + _FOLD
+        return at - _FOLD
+
+
+def gantt(
+    bars: Sequence[Bar],
+    *,
+    rows: Sequence[str],
+    pauses: Sequence[tuple[datetime, datetime]] = (),
+    width: float = 720,
+) -> Drawing:
+    """The bars by `rows`, `width` points wide; as high as its rows and labels need.
+
+    `pauses` (lunch, say) are shaded where they fall into open time. A label stands in its bar, right of it where
+    there is room, or on a line below, so that no label covers anything. Raises ValueError when there is no bar.
+    """
+    if not bars:
+        raise ValueError("a schedule without a bar cannot be drawn")
+    left = max(ink.width_of(row, 8.5, bold=True) for row in rows) + 14
+    stretches = _stretches(bars)
+    seconds = sum((end - start).total_seconds() for start, end in stretches)
+    room = width - left - 4 - _FOLD * (len(stretches) - 1)
+    axis = _Axis(stretches=stretches, left=left, scale=room / seconds)
+    # Labels that would run over the right edge get room there.
+    overrun = max(axis.x(bar.start) + ink.width_of(bar.label, _LABEL) + 5 - width for bar in bars)
+    if overrun > 0:
+        axis = evolve(axis, scale=(room - overrun) / seconds)
+    by_row = {
+        row: sorted((bar for bar in bars if bar.row == row), key=lambda bar: (bar.start, bar.end)) for row in rows
+    }
+    labels = {row: _place_labels(by_row[row], axis, width) for row in rows}
+    heights = {row: _BAR + 2 * _PAD + _LANE * _lanes(labels[row]) for row in rows}
+    height = _HEAD + sum(heights.values()) + _LEGEND
+    drawing = ink.sheet(width, height)
+    _draw_axis(drawing, axis, pauses, height)
+    top = height - _HEAD
+    for row in rows:
+        drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
+        drawing.add(ink.words(4, top - _PAD - _BAR * 0.65, row, 8.5, bold=True))
+        _draw_row(drawing, by_row[row], labels[row], axis, top - _PAD - _BAR)
+        top -= heights[row]
+    drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
+    _draw_legend(drawing, {bar.kind for bar in bars}, left)
+    return drawing
+
+
+def _stretches(bars: Sequence[Bar]) -> tuple[tuple[datetime, datetime], ...]:
+    """The time that is shown: full hours around the bars, joined where the pause between is short."""
+    joined: list[tuple[datetime, datetime]] = []
+    for bar in sorted(bars, key=lambda bar: bar.start):
+        start = bar.start.replace(minute=0, second=0, microsecond=0)
+        end = bar.end.replace(minute=0, second=0, microsecond=0)
+        end = end if end == bar.end else end + _HOUR
+        if joined and start - joined[-1][1] <= _LONG:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
+        else:
+            joined.append((start, end))
+    return tuple(joined)
+
+
+@frozen(kw_only=True)
+class _Label:
+    """Where a bar's label stands: lane 0 on the bar's own line, 1 and more on the lines below."""
+
+    bar: Bar
+    x: float
+    lane: int
+
+
+def _lanes(labels: Sequence[_Label]) -> int:
+    return max((label.lane for label in labels), default=0)
+
+
+def _place_labels(bars: Sequence[Bar], axis: _Axis, width: float) -> tuple[_Label, ...]:
+    placed: list[_Label] = []
+    lane_starts: list[float] = []
+    # From right to left: a leader then passes only labels that begin right of it.
+    for index, bar in reversed(list(enumerate(bars))):
+        if not bar.label:
+            continue
+        need = ink.width_of(bar.label, _LABEL) + 5
+        x1, x2 = axis.x(bar.start), axis.x(bar.end)
+        next_x = axis.x(bars[index + 1].start) if index + 1 < len(bars) else width
+        if need <= x2 - x1:
+            placed.append(_Label(bar=bar, x=(x1 + x2 - need) / 2 + 2.5, lane=0))
+        elif need + 2 <= next_x - x2:
+            placed.append(_Label(bar=bar, x=x2 + 3, lane=0))
+        else:
+            in_the_way = [lane for lane, start in enumerate(lane_starts, 1) if start < x1 + need]
+            lane = max(in_the_way, default=0) + 1
+            lane_starts[lane - 1 : lane] = [x1]
+            placed.append(_Label(bar=bar, x=x1 + 2.5, lane=lane))
+    return tuple(placed)
+
+
+def _draw_axis(drawing: Drawing, axis: _Axis, pauses: Sequence[tuple[datetime, datetime]], height: float) -> None:
+    top, bottom = height - _HEAD, _LEGEND
+    step = next((hours for hours in (1, 2, 3, 6, 12) if hours * 3600 * axis.scale >= 22), 24)
+    shown_day = None
+    for index, (start, end) in enumerate(axis.stretches):
+        x1, x2 = axis.x(start), axis.x(end)
+        if index:
+            drawing.add(ink.box(x1 - _FOLD, bottom, _FOLD, top - bottom, ink.CLOTH, None))
+            hatch(drawing, x1 - _FOLD, bottom, _FOLD, top - bottom, 4)
+        for pause_start, pause_end in pauses:
+            if pause_start < end and pause_end > start:
+                a, b = axis.x(max(pause_start, start)), axis.x(min(pause_end, end))
+                drawing.add(ink.box(a, bottom, b - a, top - bottom, ink.CLOTH, None))
+        hour = start
+        while hour <= end:
+            x = axis.x(hour)
+            new_day = hour.date() != shown_day and hour < end
+            drawing.add(ink.line(x, bottom, x, top + 3, ink.SOFT if new_day else ink.HAIR, 1 if new_day else 0.4))
+            if new_day:
+                drawing.add(ink.words(x + 1, height - 10, day(hour), 8.5, bold=True))
+                shown_day = hour.date()
+            if hour.hour % step == 0 and x + 12 < x2:
+                drawing.add(ink.words(x + 1, top + 6, f"{hour.hour}:00", 6.5, ink.SOFT))
+            hour += _HOUR
+
+
+def _draw_row(drawing: Drawing, bars: Sequence[Bar], labels: Sequence[_Label], axis: _Axis, y: float) -> None:
+    for bar in bars:
+        _draw_bar(drawing, axis.x(bar.start), y, axis.x(bar.end) - axis.x(bar.start), bar.kind)
+    for label in labels:
+        base = y + _BAR * 0.37 if label.lane == 0 else y - _PAD / 2 - _LANE * label.lane + 3
+        if label.lane:
+            # A leader ties the label to its bar.
+            x = axis.x(label.bar.start) + 1
+            drawing.add(ink.line(x, y, x, base - 1, ink.SOFT, 0.5))
+        drawing.add(ink.words(label.x, base, label.bar.label, _LABEL))
+
+
+def _draw_bar(drawing: Drawing, x: float, y: float, width: float, kind: BarKind) -> None:
+    width = max(width, 0.8)
+    if kind is BarKind.PRESS:
+        drawing.add(ink.box(x, y, width, _BAR, ink.PRINT, ink.PRINT_EDGE, 0.8))
+    elif kind is BarKind.CHANGE:
+        drawing.add(ink.box(x, y + _BAR * 0.25, width, _BAR * 0.5, ink.PAPER, None))
+        hatch(drawing, x, y + _BAR * 0.25, width, _BAR * 0.5, 3)
+        drawing.add(ink.box(x, y + _BAR * 0.25, width, _BAR * 0.5, None, ink.SOFT, 0.5))
+    elif kind is BarKind.COOL:
+        drawing.add(ink.box(x, y, width, _BAR * 0.22, ink.PAPER, ink.SOFT, 0.6, (1.5, 1.5)))
+    else:
+        drawing.add(ink.box(x, y, width, _BAR, ink.TINTS[1], ink.WARN, 1.8))
+        drawing.add(ink.line(x, y + _BAR - 3, x + width, y + _BAR - 3, ink.WARN, 1, (3, 2)))
+
+
+def hatch(drawing: Drawing, x: float, y: float, width: float, height: float, step: float) -> None:
+    """Diagonal lines that stay inside a rectangle: a sign that does not need colour."""
+    offset = step - height
+    while offset < width:
+        x1, x2 = max(offset, 0.0), min(offset + height, width)
+        drawing.add(ink.line(x + x1, y + x1 - offset, x + x2, y + x2 - offset, ink.SOFT, 0.35))
+        offset += step
+
+
+def _draw_legend(drawing: Drawing, kinds: set[BarKind], left: float) -> None:
+    x = left
+    for kind in BarKind:
+        if kind in kinds:
+            _draw_bar(drawing, x, 0, 22, kind)
+            drawing.add(ink.words(x + 26, 6, _MEANING[kind], _LABEL, ink.SOFT))
+            x += 26 + ink.width_of(_MEANING[kind], _LABEL) + 18
