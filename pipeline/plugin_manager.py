@@ -44,6 +44,13 @@ def load_plugins(shop: Shop, stages: Iterable[str] | None = None) -> Stages:
     return Stages(manager)
 
 
+def versions(shop: Shop) -> dict[str, str]:
+    """The version of peelwright and of each package whose plugins the shop uses."""
+    points = {point.name: point for point in importlib.metadata.entry_points(group=hookspecs.PROJECT)}
+    used = {point.dist.name: point.dist.version for n in shop.plugins if (point := points.get(n)) and point.dist}
+    return {hookspecs.PROJECT: importlib.metadata.version(hookspecs.PROJECT), **used}
+
+
 def _register(manager: pluggy.PluginManager, plugin: ModuleType, name: str) -> None:
     try:
         manager.register(plugin, name=name)

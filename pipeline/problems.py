@@ -95,10 +95,14 @@ class Outcome(Generic[T]):
 
 
 class StopRun(Exception):
-    """The run cannot go on, and the user can mend it. Carries every problem known by then."""
+    """The run cannot go on, and the user can mend it.
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    Carries every problem known by then, and the texts of the files (by name) in which they stand.
+    """
+
+    def __init__(self, problems: Iterable[Problem], sources: Mapping[str, str] | None = None) -> None:
         self.problems = in_order(problems)
+        self.sources = dict(sources or {})
         super().__init__("; ".join(str(problem) for problem in self.problems))
 
 

@@ -1,0 +1,152 @@
+"""A batch as it was read: the shop, its orders with their artwork measured, and every file that went into it."""
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from datetime import date, datetime, time, timedelta
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from attrs import evolve, frozen
+
+from pipeline.artwork import measure_artwork
+from pipeline.load import Loaded, Week, load_order, load_shop, load_week, read_file
+from pipeline.model.order import Artwork, Order
+from pipeline.problems import Outcome, Problem, StopRun, has_errors
+from pipeline.request import Request, display_name
+from pipeline.shop import Shop
+
+_QUARTER = timedelta(minutes=15)
+
+
+@frozen(kw_only=True)
+class Batch:
+    """What a run starts from."""
+
+    shop: Shop
+    #: In the order of their job ids, whatever the order of the files.
+    orders: tuple[Order, ...]
+    #: Files that gave no order.
+    unreadable: tuple[str, ...]
+    problems: tuple[Problem, ...]
+    #: File name -> text, to show the lines that problems point at.
+    sources: Mapping[str, str]
+    #: Job -> its file's bytes.
+    files: Mapping[str, bytes]
+    #: Every file that was read -> SHA-256.
+    inputs: Mapping[str, str]
+    date: date
+    start: datetime
+    label: str
+
+
+def read_shop(folder: Path) -> Loaded[Shop]:
+    """The shop of a folder. Raises StopRun, with the lines to show, when its files are wrong."""
+    loaded = load_shop(folder)
+    if loaded.value is None:
+        raise StopRun(loaded.problems, loaded.sources)
+    return loaded
+
+
+def read_batch(request: Request) -> Batch:
+    """Read everything that a request names. Raises StopRun when the shop's or the week's file is wrong."""
+    loaded = read_shop(request.shop)
+    shop = loaded.value
+    if shop is None:
+        raise AssertionError("a shop that could not be read has stopped the run")
+    week = _read_week(request, shop)
+    on, start = _moment(request, week, shop)
+    orders: list[Order] = []
+    unreadable: list[str] = []
+    problems = list(loaded.problems)
+    sources = dict(loaded.sources)
+    files: dict[str, bytes] = {}
+    inputs = dict(_shop_inputs(shop))
+    measured: dict[str, Outcome[Artwork]] = {}
+    for path in request.files:
+        name = display_name(path, shop.root)
+        content = read_file(path, name)
+        found = load_order(content.value, name, shop.currency) if content.value is not None else None
+        problems += content.problems
+        if content.value is None or found is None:
+            unreadable.append(name)
+            continue
+        inputs[name] = hashlib.sha256(content.value).hexdigest()
+        sources.update(found.sources)
+        problems += found.problems
+        if found.value is None:
+            unreadable.append(name)
+            continue
+        order, trouble = _with_artwork(found.value, shop, measured)
+        problems += trouble
+        orders.append(order)
+        files[order.job] = content.value
+    inputs |= {path: art.value.sha256 for path, art in measured.items() if art.value is not None}
+    return Batch(
+        shop=shop,
+        orders=tuple(sorted(orders, key=lambda order: (order.job, order.origin.file))),
+        unreadable=tuple(sorted(unreadable)),
+        problems=tuple(problems),
+        sources=sources,
+        files=files,
+        inputs=inputs,
+        date=on,
+        start=start,
+        label=request.label or f"{on.isocalendar().year}-W{on.isocalendar().week:02}",
+    )
+
+
+def _read_week(request: Request, shop: Shop) -> Week | None:
+    if request.week is None:
+        return None
+    name = display_name(request.week, shop.root)
+    content = read_file(request.week, name)
+    if content.value is None:
+        raise StopRun(content.problems)
+    loaded = load_week(content.value, name, shop.time_zone)
+    if loaded.value is None or has_errors(loaded.problems):
+        raise StopRun(loaded.problems, loaded.sources)
+    return loaded.value
+
+
+def _moment(request: Request, week: Week | None, shop: Shop) -> tuple[date, datetime]:
+    """The day of issue and when pressing may start: what was asked, else the week's file, else the caller's clock."""
+    zone = ZoneInfo(shop.time_zone)
+    now = request.now.astimezone(zone)
+    on = request.date or (week.date if week else now.date())
+    if request.start is not None:
+        return on, request.start.replace(tzinfo=zone)
+    if week and week.start and request.date in (None, week.date):
+        return on, week.start
+    morning = datetime.combine(on, time(), tzinfo=zone)
+    if on != now.date():
+        return on, morning
+    # Today, what is past cannot be planned: the next full quarter of an hour.
+    return on, morning + -(-(now - morning) // _QUARTER) * _QUARTER
+
+
+def _with_artwork(order: Order, shop: Shop, measured: dict[str, Outcome[Artwork]]) -> tuple[Order, list[Problem]]:
+    """The order with each print's artwork measured; each file is opened once per batch."""
+    problems: list[Problem] = []
+    lines = []
+    for line in order.lines:
+        prints = []
+        for item in line.prints:
+            if item.artwork not in measured:
+                measured[item.artwork] = measure_artwork(shop.root, item.artwork)
+            outcome = measured[item.artwork]
+            problems += [evolve(p, origin=item.at("artwork"), job=order.job) for p in outcome.problems]
+            prints.append(evolve(item, art=outcome.value))
+        lines.append(evolve(line, prints=tuple(prints)))
+    return evolve(order, lines=tuple(lines)), problems
+
+
+def _shop_inputs(shop: Shop) -> Iterator[tuple[str, str]]:
+    """The shop's own files, plugins and templates included: what decides how a batch comes out."""
+    for pattern in ("shop.yaml", "*/*.yaml", "shop_plugins/*.py", "templates/**/*.j2"):
+        for path in sorted(shop.root.glob(pattern)):
+            parts = path.relative_to(shop.root).parts
+            if len(parts) == 1 or parts[0] in _SHOP_FOLDERS:
+                yield display_name(path, shop.root), hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+_SHOP_FOLDERS = ("presses", "transfers", "garments", "customers", "shop_plugins", "templates")

@@ -1,0 +1,233 @@
+"""The commands and their exit codes; nothing else."""
+
+import argparse
+import json
+import sys
+import traceback
+from collections.abc import Mapping, Sequence
+from datetime import UTC, date, datetime
+from enum import IntEnum
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+# Only what parsing the command line needs is imported here; each command imports its own work, so that
+# `--help` answers at once.
+if TYPE_CHECKING:
+    from pipeline.problems import Problem
+    from pipeline.request import Request
+
+
+class ExitCode(IntEnum):
+    """What the shell is told."""
+
+    #: All done (warnings included).
+    DONE = 0
+    #: Some orders are held; the others went on (with --strict: nothing did).
+    HELD = 1
+    #: The command line, the shop's files or a named file is wrong; nothing was done.
+    USAGE = 2
+    #: A fault of the program or of a plugin; nothing was recorded.
+    INTERNAL = 3
+    #: Disk or ledger could not be read or written; running again is safe.
+    UNWRITABLE = 74
+    #: The ledger is busy with another run; run again later.
+    BUSY = 75
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.command(options))
+    except Exception as error:
+        return int(_failed(error, options))
+
+
+def _run(options: argparse.Namespace) -> ExitCode:
+    from pipeline.progress import progress_on
+    from pipeline.run import run
+    from pipeline.summary import as_json, summary
+
+    with progress_on(sys.stderr) as progress:
+        report = run(_request(options), progress)
+    if options.format == "json":
+        _print_json(as_json(report))
+    else:
+        _print_problems(report.problems, report.sources)
+        print(summary(report))
+    return ExitCode.HELD if report.held else ExitCode.DONE
+
+
+def _check(options: argparse.Namespace) -> ExitCode:
+    from pipeline.run import check
+    from pipeline.summary import as_json, checked
+
+    report = check(_request(options))
+    if options.format == "json":
+        _print_json(as_json(report))
+    else:
+        _print_problems(report.problems, report.sources)
+        print(checked(report))
+    return ExitCode.HELD if report.held else ExitCode.DONE
+
+
+def _plugins(options: argparse.Namespace) -> ExitCode:
+    from pipeline.batch import read_shop
+    from pipeline.plugin_manager import load_plugins
+    from pipeline.request import find_shop
+    from pipeline.stages import hook_names
+
+    shop = read_shop(find_shop([], options.shop)).value
+    if shop is None:
+        raise AssertionError("a shop that could not be read stops the command")
+    chain = load_plugins(shop).chain()
+    if options.format == "json":
+        _print_json([{"hook": link.hook, "plugin": link.plugin, "wraps": link.wraps} for link in chain])
+        return ExitCode.DONE
+    for hook in hook_names():
+        print(hook)
+        for link in chain:
+            if link.hook == hook:
+                print(f"    {link.plugin}{' (wraps those below)' if link.wraps else ''}")
+    return ExitCode.DONE
+
+
+def _explain(options: argparse.Namespace) -> ExitCode:
+    from pipeline.codes import CODES
+    from pipeline.problems import Problem, StopRun, did_you_mean
+
+    code = options.code.strip("[]").upper()
+    if code not in CODES:
+        hint = did_you_mean(code, CODES) or "codes stand in brackets in each message"
+        raise StopRun([Problem(code="E700", message=f"there is no code `{options.code}`", hint=hint)])
+    if options.format == "json":
+        _print_json({"code": code, "title": CODES[code].title, "text": CODES[code].text})
+    else:
+        print(f"{code}: {CODES[code].title}\n\n{CODES[code].text}")
+    return ExitCode.DONE
+
+
+def _new_shop(options: argparse.Namespace) -> ExitCode:
+    from pipeline.new_shop import make_shop
+
+    folder = make_shop(options.folder)
+    weeks = sorted(path for path in folder.iterdir() if (path / "week.yaml").is_file())
+    print(f"A working shop stands in {folder}: edit shop.yaml and the folders beside it. Try it:")
+    print(f"    peelwright run {weeks[0] if weeks else folder}")
+    return ExitCode.DONE
+
+
+def _request(options: argparse.Namespace) -> "Request":
+    from pipeline.model.run import RunKind
+    from pipeline.request import Request, find_jobs, find_shop
+
+    files, week, label = find_jobs(options.jobs)
+    return Request(
+        kind=RunKind.RUN if options.name == "run" else RunKind.QUOTE,
+        shop=find_shop(options.jobs, options.shop),
+        files=files,
+        week=week,
+        label=label,
+        date=options.date,
+        start=options.start,
+        now=datetime.now(UTC),
+        out=options.out,
+        strict=options.strict,
+    )
+
+
+def _failed(error: Exception, options: argparse.Namespace) -> ExitCode:
+    """Turn what a command raised into words for people and an exit code."""
+    from pipeline.ledger.errors import LedgerBusy, LedgerError
+    from pipeline.problems import StopRun
+    from pipeline.stages import PluginFailed
+
+    if options.debug:
+        traceback.print_exception(error)
+    if isinstance(error, StopRun):
+        if options.format == "json":
+            from pipeline.report import as_json
+
+            _print_json({"problems": as_json(error.problems)})
+        else:
+            _print_problems(error.problems, error.sources)
+        return ExitCode.USAGE
+    if isinstance(error, PluginFailed):
+        return _say(ExitCode.INTERNAL, str(error), "this is a fault of the plugin; --debug shows where", options)
+    if isinstance(error, LedgerBusy):
+        return _say(
+            ExitCode.BUSY, str(error), "another run is writing to the ledger; run again in a moment", options
+        )
+    if isinstance(error, LedgerError | OSError):
+        return _say(ExitCode.UNWRITABLE, str(error), "nothing is lost: mend it and run again", options)
+    hint = "this is a fault of peelwright, nothing was recorded; --debug shows where"
+    return _say(ExitCode.INTERNAL, f"internal error: {error!r}", hint, options)
+
+
+def _say(code: ExitCode, message: str, hint: str, options: argparse.Namespace) -> ExitCode:
+    if options.format == "json":
+        _print_json({"error": message, "hint": hint})
+    else:
+        print(f"error: {message}\n   = help: {hint}", file=sys.stderr)
+    return code
+
+
+def _print_problems(problems: Sequence["Problem"], sources: Mapping[str, str]) -> None:
+    from pipeline.report import render
+
+    if problems:
+        print(render(problems, sources, colour=sys.stderr.isatty()), file=sys.stderr)
+
+
+def _print_json(value: object) -> None:
+    print(json.dumps(value, indent=2, ensure_ascii=False))
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="peelwright",
+        description="From a week of orders to shared transfer sheets, a press schedule, packing lists and invoices.",
+        epilog="Exit codes: 0 done; 1 orders held; 2 usage or a shop's file; 3 a fault of the program or a plugin; "
+        "74 disk or ledger; 75 ledger busy.",
+    )
+    commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND", dest="name")
+    common = argparse.ArgumentParser(add_help=False)
+    common.add_argument("--format", choices=("text", "json"), default="text", help="how to answer")
+    common.add_argument("--debug", action="store_true", help="show tracebacks")
+    shop = argparse.ArgumentParser(add_help=False)
+    shop.add_argument("--shop", type=Path, metavar="DIR", help="the shop's folder (default: the nearest upward)")
+    jobs = argparse.ArgumentParser(add_help=False)
+    jobs.add_argument("jobs", type=Path, nargs="+", metavar="JOBS", help="folders of job files, or job files")
+    jobs.add_argument(
+        "--date", type=date.fromisoformat, metavar="YYYY-MM-DD", help="day of issue (default: today)"
+    )
+    jobs.add_argument(
+        "--start",
+        type=_local,
+        metavar="'YYYY-MM-DD HH:MM'",
+        help="when pressing may begin, the shop's local time",
+    )
+    jobs.add_argument("--out", type=Path, metavar="DIR", help="where run folders go (default: out/ in the shop)")
+    jobs.add_argument("--strict", action="store_true", help="one held order stops the batch")
+    for name, command, parents, words in (
+        ("run", _run, (jobs, shop, common), "take orders through everything, give numbers, record it"),
+        ("quote", _run, (jobs, shop, common), "the same without numbers; nothing is recorded"),
+        ("check", _check, (jobs, shop, common), "validate only"),
+        ("plugins", _plugins, (shop, common), "each hook's plugins in the order in which they are called"),
+    ):
+        commands.add_parser(name, parents=parents, help=words, description=words).set_defaults(command=command)
+    explain = commands.add_parser("explain", parents=(common,), help="what a problem's code means")
+    explain.add_argument("code", metavar="CODE", help="for instance E203")
+    explain.set_defaults(command=_explain)
+    new_shop = commands.add_parser("new-shop", parents=(common,), help="make a working shop folder to edit")
+    new_shop.add_argument("folder", type=Path, metavar="DIR")
+    new_shop.set_defaults(command=_new_shop)
+    return parser
+
+
+def _local(text: str) -> datetime:
+    """A local moment without a zone: the shop's is added when it is known."""
+    moment = datetime.fromisoformat(text)
+    if moment.tzinfo is not None:
+        raise argparse.ArgumentTypeError("write local time, without a zone")
+    return moment

@@ -1,0 +1,107 @@
+"""What a run is asked to do: which shop, which job files, for which day, and where the papers go."""
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from pathlib import Path
+
+from attrs import frozen
+
+from pipeline.model.run import RunKind
+from pipeline.problems import Origin, Problem, StopRun
+
+SHOP_FILE = "shop.yaml"
+LEDGER_FILE = "ledger.sqlite"
+WEEK_FILE = "week.yaml"
+"""Beside the job files of a folder: the day and time for which they are planned."""
+
+JOB_SUFFIXES = (".yaml", ".yml")
+
+
+@frozen(kw_only=True)
+class Request:
+    """One batch to run. `date` and `start` are None where the caller's clock, or `week.yaml`, decides."""
+
+    kind: RunKind
+    shop: Path
+    files: tuple[Path, ...]
+    #: `week.yaml` of the folder, when one folder was asked for and has one.
+    week: Path | None = None
+    #: Name of the run, "" = the ISO week of its date.
+    label: str = ""
+    date: date | None = None
+    start: datetime | None = None
+    #: The caller's time, used where neither arguments nor `week.yaml` say.
+    now: datetime
+    out: Path | None = None
+    strict: bool = False
+
+
+def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str]:
+    """Job files of folders and files, the folder's `week.yaml`, and a label: the name of a single folder.
+
+    Raises StopRun when a path does not exist or a folder holds no job file.
+    """
+    files: list[Path] = []
+    problems: list[Problem] = []
+    for path in paths:
+        if path.is_dir():
+            found = sorted(f for f in path.iterdir() if is_job_file(f))
+            files += found
+            if not found:
+                problems.append(_usage(f"`{path}` holds no job file", "job files end in .yaml or .yml"))
+        elif path.is_file():
+            files.append(path)
+        else:
+            problems.append(_usage(f"`{path}` does not exist", "name a job file or a folder of job files"))
+    if problems:
+        raise StopRun(problems)
+    only = paths[0].resolve() if len(paths) == 1 and paths[0].is_dir() else None
+    week = only / WEEK_FILE if only and (only / WEEK_FILE).is_file() else None
+    # Two spellings of one file are one order, not two.
+    unique = {file.resolve(): file for file in files}
+    return tuple(unique.values()), week, only.name if only else ""
+
+
+def is_job_file(path: Path) -> bool:
+    """A regular .yaml or .yml file that is neither the shop's nor the week's own, nor an editor's leftover."""
+    name = path.name
+    return (
+        path.is_file()
+        and name.endswith(JOB_SUFFIXES)
+        and name not in (SHOP_FILE, WEEK_FILE)
+        and not name.startswith((".", "~", "#"))
+    )
+
+
+def find_shop(paths: Sequence[Path], given: Path | None) -> Path:
+    """The shop's folder: the given one, or the nearest folder upward from the first path with a shop.yaml.
+
+    Raises StopRun when there is none.
+    """
+    if given is not None:
+        folder = given.parent if given.name == SHOP_FILE else given
+        if (folder / SHOP_FILE).is_file():
+            return folder.resolve()
+        raise StopRun([_usage(f"`{folder}` holds no {SHOP_FILE}", "--shop names the shop's folder")])
+    begin = (paths[0] if paths else Path()).resolve()
+    for folder in (begin, *begin.parents):
+        if (folder / SHOP_FILE).is_file():
+            return folder
+    raise StopRun(
+        [
+            _usage(
+                f"no {SHOP_FILE} in `{begin}` or any folder above it",
+                "--shop names the shop's folder; `peelwright new-shop DIR` makes one",
+            )
+        ]
+    )
+
+
+def display_name(path: Path, shop: Path) -> str:
+    """How a file is called in messages and records: relative to the shop, so that no machine's path gets in."""
+    resolved = path.resolve()
+    return resolved.relative_to(shop).as_posix() if resolved.is_relative_to(shop) else path.name
+
+
+def _usage(message: str, hint: str) -> Problem:
+    return Problem(code="E700", message=message, hint=hint, origin=Origin(file=""))

@@ -1,0 +1,210 @@
+"""The whole journey of a batch, order to documents, on one screen.
+
+Reading and recording happen here; every decision of the trade is a stage's.
+"""
+
+from collections.abc import Callable, Mapping
+from datetime import date, datetime
+
+from attrs import evolve, frozen
+
+from pipeline.batch import Batch, read_batch
+from pipeline.canonical import Json
+from pipeline.ledger import Ledger, LedgerMoved, Recorded, Snapshot, number, number_problems
+from pipeline.ledger.changes import changed_job
+from pipeline.model.order import Order
+from pipeline.model.prints import StockLot, TransferFits
+from pipeline.model.run import Plan, Run, RunKind
+from pipeline.outbox import deliver_run, deliver_waiting
+from pipeline.output import Delivery, deliver, papers_in
+from pipeline.plugin_manager import load_plugins, versions
+from pipeline.problems import Problem, StopRun, has_errors, in_order
+from pipeline.record import run_record
+from pipeline.request import LEDGER_FILE, Request
+from pipeline.shop import Shop
+from pipeline.source import parse
+from pipeline.stages import Stages
+
+Progress = Callable[[str], None]
+"""Told what begins, in a word."""
+
+TRIES = 5
+"""How often a batch is planned anew because another run was recorded meanwhile."""
+
+
+@frozen(kw_only=True)
+class Report:
+    """What a run did, for the terminal and for tools."""
+
+    kind: RunKind
+    shop: Shop
+    problems: tuple[Problem, ...]
+    #: File name -> text, to show the lines that problems point at.
+    sources: Mapping[str, str]
+    #: Orders that go on, and those that stay behind, by job or, where that could not be read, by file.
+    orders: tuple[Order, ...] = ()
+    held: tuple[str, ...] = ()
+    #: Orders that the ledger knew already, unchanged.
+    repeated: tuple[Recorded, ...] = ()
+    #: What was planned now; None when nothing new was left to plan.
+    run: Run | None = None
+    #: The run's folder, as people would type it, and what was written there.
+    folder: str = ""
+    delivery: Delivery | None = None
+
+
+def run(request: Request, progress: Progress = lambda _: None) -> Report:
+    """Take a batch of job files through everything. Raises StopRun, PluginFailed and LedgerError.
+
+    A quote reads the ledger, for the prints in stock, and writes nothing to it.
+    """
+    for _ in range(TRIES):
+        try:
+            return _run_once(request, progress)
+        except LedgerMoved:
+            continue
+    raise LedgerMoved
+
+
+def check(request: Request) -> Report:
+    """Validate only: nothing is planned, written or recorded."""
+    batch = read_batch(request)
+    return _checked(batch, load_plugins(batch.shop), request.kind)[0]
+
+
+def _run_once(request: Request, progress: Progress) -> Report:
+    progress("reading")
+    batch = read_batch(request)
+    shop, keeps = batch.shop, request.kind is RunKind.RUN
+    stages = load_plugins(shop)
+    out = request.out or shop.root / "out"
+    with Ledger.open(shop.root / LEDGER_FILE, create=keeps) as ledger:
+        snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
+        if keeps:
+            _insist(ledger.unknown(papers_in(out)))
+            deliver_waiting(ledger, out)
+            batch, repeated = _without_recorded(batch, ledger, snapshot)
+        else:
+            repeated = ()
+        progress("checking")
+        report, fits = _checked(batch, stages, request.kind)
+        report = evolve(report, repeated=repeated)
+        if repeated and not report.orders:
+            for label in dict.fromkeys(known.run for known in repeated):
+                delivery = deliver_run(ledger, label, out)
+                report = evolve(report, folder=str(out / label), delivery=delivery)
+        if not report.orders or (request.strict and report.held):
+            return report
+        if keeps:
+            _insist(number_problems(shop.numbering, batch.date, snapshot.last_issue))
+        plan = make_plan(stages, report.orders, shop, fits, snapshot.stock, batch.date, batch.start, progress)
+        made = Run(
+            label=snapshot.free_label(batch.label) if keeps else f"quote-{batch.label}",
+            kind=request.kind,
+            date=batch.date,
+            start=batch.start,
+            shop=shop,
+            plan=plan,
+            held=report.held,
+            problems=in_order((*report.problems, *plan.costs.notes)),
+        )
+        if keeps:
+            made = number(made, snapshot)
+        progress("documents")
+        papers = stages.make_documents(run=made)
+        record = run_record(made, papers, batch.inputs, stages.plugin_names(), versions(shop))
+        papers = (*papers, record)
+        progress("writing")
+        if keeps:
+            files = {order.job: batch.files[order.job] for order in report.orders}
+            ledger.record(made, snapshot, files, papers)
+            delivery = deliver_run(ledger, made.label, out)
+        else:
+            delivery = deliver(out / made.label, papers)
+        return evolve(report, run=made, problems=made.problems, folder=str(out / made.label), delivery=delivery)
+
+
+def _insist(problems: tuple[Problem, ...]) -> None:
+    """Stop when there is an error: what concerns the ledger concerns every order."""
+    if has_errors(problems):
+        raise StopRun(problems)
+
+
+def _without_recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple[Batch, tuple[Recorded, ...]]:
+    """Set apart what was invoiced before; a recorded job whose file has changed is an error."""
+    fresh, repeated, changed = [], [], []
+    for order in batch.orders:
+        known = snapshot.of(order.job)
+        if known is None:
+            fresh.append(order)
+        elif known.sha256 == order.sha256:
+            repeated.append(known)
+        else:
+            fresh.append(order)
+            changed.append(
+                changed_job(order, known, _plain(ledger.file(order.job)), _plain(batch.files[order.job]))
+            )
+    return evolve(batch, orders=tuple(fresh), problems=(*batch.problems, *changed)), tuple(repeated)
+
+
+def _plain(content: bytes) -> Json:
+    """A job file that was read before, as plain data."""
+    source = parse(content, "job").value
+    return source.data if source else None
+
+
+def _checked(batch: Batch, stages: Stages, kind: RunKind) -> tuple[Report, TransferFits]:
+    """Hold what is wrong; the others go on."""
+    fits = stages.fit_transfers(orders=batch.orders, shop=batch.shop, date=batch.date)
+    found = stages.check_orders(orders=batch.orders, shop=batch.shop, fits=fits, date=batch.date)
+    problems = in_order((*batch.problems, *found))
+    wrong_jobs = {p.job for p in problems if p.is_error and p.job}
+    wrong_files = {p.origin.file for p in problems if p.is_error}
+    held = [o for o in batch.orders if o.job in wrong_jobs or o.origin.file in wrong_files]
+    report = Report(
+        kind=kind,
+        shop=batch.shop,
+        problems=problems,
+        sources=batch.sources,
+        orders=tuple(order for order in batch.orders if order not in held),
+        held=(*dict.fromkeys(order.job for order in held), *batch.unreadable),
+    )
+    return report, fits
+
+
+def make_plan(
+    stages: Stages,
+    orders: tuple[Order, ...],
+    shop: Shop,
+    fits: TransferFits,
+    stock: tuple[StockLot, ...],
+    date: date,
+    start: datetime,
+    progress: Progress = lambda _: None,
+) -> Plan:
+    """The stages in the order of the work. The same arguments give the same plan."""
+    progress("grouping")
+    prints = stages.list_prints(orders=orders, shop=shop, fits=fits, stock=stock)
+    sheets = stages.gang_sheets(orders=orders, shop=shop, prints=prints)
+    packing = stages.pack_orders(orders=orders, shop=shop)
+    tasks = stages.list_press_runs(orders=orders, shop=shop, prints=prints, sheets=sheets, date=date, start=start)
+    progress("costing")
+    costs = stages.cost_orders(
+        orders=orders, shop=shop, prints=prints, sheets=sheets, packing=packing, tasks=tasks
+    )
+    prices = stages.price_orders(orders=orders, shop=shop, costs=costs, packing=packing)
+    bills = stages.bill_orders(orders=orders, shop=shop, costs=costs, prices=prices, date=date)
+    progress("scheduling")
+    schedule = stages.schedule_presses(orders=orders, shop=shop, tasks=tasks, start=start)
+    return Plan(
+        orders=orders,
+        fits=fits,
+        prints=prints,
+        sheets=sheets,
+        packing=packing,
+        tasks=tasks,
+        costs=costs,
+        prices=prices,
+        bills=bills,
+        schedule=schedule,
+    )

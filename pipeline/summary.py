@@ -1,0 +1,120 @@
+"""A run in words: what it made, what it cost, what to do next. Pure functions of the report."""
+
+from pipeline.model.cost import MarginLevel
+from pipeline.model.money import Money, as_decimal
+from pipeline.model.run import Run, RunKind
+from pipeline.report import as_json as problems_as_json
+from pipeline.run import Report
+
+
+def summary(report: Report) -> str:
+    """The summary of `run` and `quote` for a terminal."""
+    lines = [*_repeated(report)]
+    if report.run is not None:
+        lines += _planned(report.run)
+    if report.held:
+        lines.append(f"Held: {', '.join(report.held)}. Mend what is named above and run again.")
+    if report.run is not None:
+        lines += _next_steps(report, report.run)
+    elif not report.repeated:
+        lines.append("Nothing was planned.")
+    return "\n".join(lines)
+
+
+def checked(report: Report) -> str:
+    """The summary of `check`."""
+    good = f"{_count(len(report.orders), 'order')} can go on"
+    return f"{good}; held: {', '.join(report.held)}" if report.held else f"{good}."
+
+
+def as_json(report: Report) -> dict[str, object]:
+    """The report for tools: what was done, and every problem."""
+    run = report.run
+    return {
+        "kind": str(report.kind),
+        "label": run.label if run else "",
+        "folder": report.folder,
+        "orders": [{"job": o.job, "invoice": run.invoice_number(o.job) if run else ""} for o in report.orders],
+        "held": list(report.held),
+        "repeated": [{"job": r.job, "invoice": r.invoice, "run": r.run} for r in report.repeated],
+        "written": list(report.delivery.written) if report.delivery else [],
+        "problems": problems_as_json(report.problems),
+    }
+
+
+def _repeated(report: Report) -> list[str]:
+    if not report.repeated:
+        return []
+    known = ", ".join(f"{r.job} as {r.invoice}" for r in report.repeated)
+    lines = [f"Already invoiced, unchanged: {known}."]
+    if report.run is None:
+        restored = report.delivery.written if report.delivery else ()
+        what = f"{_count(len(restored), 'paper')} restored" if restored else "nothing to do"
+        lines.append(f"Nothing new: {what}. Papers: {report.folder}")
+    return lines
+
+
+def _planned(run: Run) -> list[str]:
+    plan, sheets = run.plan, run.plan.sheets
+    batch = plan.bills.margin(MarginLevel.BATCH)
+    quote = run.kind is RunKind.QUOTE
+    bought = sum(layout.sheets for layout in sheets.layouts)
+    title = f"{'Quote' if quote else 'Run'} {run.label}, {run.date}: "
+    lines = [
+        title + f"{_count(len(plan.orders), 'order')}, {_count(sum(o.quantity for o in plan.orders), 'piece')}",
+        "",
+        f"  sheets    {bought} of {_count(len(sheets.layouts), 'layout')}, {_money(run, sheets.cost)}"
+        + _saving(run),
+        f"  pressing  {_count(len(plan.schedule.runs), 'run')}" + _until(run),
+        f"  asked     {_money(run, batch.net)} net; cost {_money(run, batch.cost)}; margin {_money(run, batch.amount)}"
+        + (f" ({batch.share * 100:.1f} %)" if batch.share is not None else ""),
+    ]
+    if not quote and run.invoices:
+        lines.append(f"  invoices  {run.invoices[0].number} to {run.invoices[-1].number}")
+    lines += ["  late      nothing"] if not plan.schedule.late else []
+    for late in plan.schedule.late:
+        hours = late.late_by.total_seconds() / 3600
+        lines.append(
+            f"  LATE      {late.job} by {hours:.1f} h: ready {late.ready:%a %d %b %H:%M}, waits for {late.waits_for}"
+        )
+    return [*lines, ""]
+
+
+def _saving(run: Run) -> str:
+    sheets = run.plan.sheets
+    saved = Money(sheets.simple_cost - sheets.cost)
+    words = ""
+    if saved > 0:
+        words += f"; {_money(run, saved)} less than a layout for each order"
+    if sheets.gap is not None:
+        words += f"; within {sheets.gap * 100:.1f} % of the best possible"
+    return words
+
+
+def _until(run: Run) -> str:
+    runs = run.plan.schedule.runs
+    if not runs:
+        return ""
+    return f", {min(r.start for r in runs):%a %d %b %H:%M} to {max(r.done for r in runs):%a %d %b %H:%M}"
+
+
+def _next_steps(report: Report, run: Run) -> list[str]:
+    folder = report.folder
+    if run.kind is RunKind.QUOTE:
+        return [f"Nothing was recorded. Quotes: {folder}", f"See it all: {folder}/index.html"]
+    return [
+        "Next:",
+        f"  1. order   {folder}/suppliers/*/purchase-order.pdf, with the sheets beside it",
+        f"  2. count   {folder}/office/blanks.pdf",
+        f"  3. press   {folder}/floor/schedule.pdf",
+        f"  4. pack    {folder}/orders/*/packing-list.pdf, and send the invoices",
+        f"See it all: {folder}/index.html",
+    ]
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def _money(run: Run, amount: Money) -> str:
+    return f"{as_decimal(amount, run.shop.currency):,f} {run.shop.currency}"
