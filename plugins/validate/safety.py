@@ -52,7 +52,7 @@ def children(line: Line, garment: Garment) -> tuple[SizeCount, ...]:
 
 def stops(line: Line, garment: Garment, shop: Shop) -> Iterator[Stop]:
     """Everything for which the garment of a line is not pressed, whatever the transfer."""
-    fibres = {fibre.name.casefold().replace(" ", "-").replace("_", "-") for fibre in garment.fabric}
+    fibres = {fibre.name for fibre in garment.fabric}
     if Hazard.SLEEPWEAR in garment.hazards and (small := children(line, garment)):
         sizes = quoted(item.size for item in small)
         yield Stop(

@@ -89,4 +89,4 @@ def _inches(length: int) -> str:
 
 
 def _mm(length: int) -> str:
-    return plain(measure.millimetres(length), 0)
+    return plain(measure.millimetres(length), 1 if length < 10 * measure.MICROMETRES["mm"] else 0)

@@ -19,6 +19,7 @@ def test_lengths_and_temperatures_show_both_units() -> None:
     """The shop's own stands first."""
     assert CUSTOMARY.length(88_900) == "3.5 in (89 mm)"
     assert METRIC.length(88_900) == "89 mm (3.5 in)"
+    assert CUSTOMARY.length(500) == "0.02 in (0.5 mm)"
     assert CUSTOMARY.size(88_900, 101_600) == "3.5 × 4 in (89 × 102 mm)"
     assert CUSTOMARY.temperature(143_333) == "290 °F (143.3 °C)"
     assert METRIC.temperature(143_333) == "143.3 °C (290 °F)"
