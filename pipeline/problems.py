@@ -120,15 +120,21 @@ def in_order(problems: Iterable[Problem]) -> tuple[Problem, ...]:
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
-    """The hint for a name that is not known: the nearest one that is, or "" when none is near.
+    """The hint for a name that is not known: the nearest one that is, or "" when none is near."""
+    near = nearest(name, known)
+    return f"did you mean `{near}`?" if near else ""
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """The known name that is nearest to `name`, or "" when none is near.
 
     Capitals, spaces and underscores count little: `Left Chest` is near `left-chest`. The answer does not
     depend on the order of `known`.
     """
     plain = {_plain(candidate): candidate for candidate in sorted(known, reverse=True)}
     # Nobody misspells a name of a hundred letters, and comparing long texts takes long.
-    nearest = difflib.get_close_matches(_plain(name)[:100], plain, n=1, cutoff=0.6)
-    return f"did you mean `{plain[nearest[0]]}`?" if nearest else ""
+    near = difflib.get_close_matches(_plain(name)[:100], plain, n=1, cutoff=0.6)
+    return plain[near[0]] if near else ""
 
 
 def _plain(name: str) -> str:

@@ -202,13 +202,19 @@ def _missing_keys(source: Source, path: Path, value: Mapping[str, Any], rule: Sc
         needed |= {key: f" beside `{reason}`" for key in keys if reason in value}
     for key, beside in needed.items():
         if key not in value:
-            properties = rule.get("properties", {})
             yield Problem(
                 code="E202",
                 message=f"`{key}` is missing {_inside(path)}{beside}",
-                hint=_hint(properties.get(key, {})) or f"add a line `{key}: ...`",
+                hint=_line_to_add(key, rule.get("properties", {}).get(key, {})),
                 origin=source.origin(path, key=bool(path) and isinstance(path[-1], str)),
             )
+
+
+def _line_to_add(key: str, rule: Schema) -> str:
+    example = next((e for e in rule.get("examples", ()) if not isinstance(e, dict | list)), None)
+    if example is not None:
+        return f"add a line `{key}: {str(example).lower() if isinstance(example, bool) else example}`"
+    return str(rule.get("x-hint", f"add a line `{key}: ...`"))
 
 
 def _value_fault(keyword: str, value: Any, limit: Any, name: str) -> tuple[str, str, str]:

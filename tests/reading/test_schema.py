@@ -133,7 +133,7 @@ def test_a_misspelt_key_is_not_also_a_missing_one() -> None:
 
 def test_a_missing_value_names_its_hint_or_an_example() -> None:
     """What to write stands in the schema once and serves the editor and the message."""
-    assert [p.hint for p in check("count: 1")] == ["for example: kelp", "write 2026-12"]
+    assert [p.hint for p in check("count: 1")] == ["add a line `customer: kelp`", "write 2026-12"]
 
 
 def test_a_file_that_is_not_a_mapping() -> None:
