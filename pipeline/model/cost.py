@@ -4,9 +4,11 @@ from collections.abc import Iterable
 from datetime import date
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
 
 from attrs import evolve, frozen
 
+from pipeline.model.index import grouped
 from pipeline.model.measure import Percent
 from pipeline.model.money import Money
 from pipeline.problems import Problem
@@ -88,14 +90,19 @@ class CostBook:
 
     def line(self, job: str, line: int) -> LineCost:
         """One line's cost. Raises KeyError."""
-        for cost in self.lines:
-            if cost.job == job and cost.line == line:
-                return cost
-        raise KeyError((job, line))
+        return self._by_line[job, line]
 
     def of_order(self, job: str) -> Money:
         """The cost of one order."""
-        return Money(sum(cost.total for cost in self.lines if cost.job == job))
+        return Money(sum(cost.total for cost in self._by_job.get(job, ())))
+
+    @cached_property
+    def _by_line(self) -> dict[tuple[str, int], LineCost]:
+        return {(cost.job, cost.line): cost for cost in self.lines}
+
+    @cached_property
+    def _by_job(self) -> dict[str, list[LineCost]]:
+        return grouped(self.lines, lambda cost: cost.job)
 
 
 class PriceBasis(StrEnum):
@@ -156,14 +163,19 @@ class PriceBook:
 
     def line(self, job: str, line: int) -> LinePrice:
         """One line's price. Raises KeyError."""
-        for price in self.lines:
-            if price.job == job and price.line == line:
-                return price
-        raise KeyError((job, line))
+        return self._by_line[job, line]
 
     def charges_of(self, job: str) -> tuple[Charge, ...]:
         """The charges of one order, in the order in which they were made."""
-        return tuple(charge for charge in self.charges if charge.job == job)
+        return tuple(self._by_job.get(job, ()))
+
+    @cached_property
+    def _by_line(self) -> dict[tuple[str, int], LinePrice]:
+        return {(price.job, price.line): price for price in self.lines}
+
+    @cached_property
+    def _by_job(self) -> dict[str, list[Charge]]:
+        return grouped(self.charges, lambda charge: charge.job)
 
 
 @frozen(kw_only=True)
@@ -256,14 +268,16 @@ class BillBook:
 
     def bill(self, job: str) -> Bill:
         """The bill of one order. Raises KeyError."""
-        for bill in self.bills:
-            if bill.job == job:
-                return bill
-        raise KeyError(job)
+        return self._by_job[job]
 
     def margin(self, level: MarginLevel, name: str = "") -> Margin:
         """One margin. Raises KeyError."""
-        for margin in self.margins:
-            if margin.level is level and margin.name == name:
-                return margin
-        raise KeyError((level, name))
+        return self._by_name[level, name]
+
+    @cached_property
+    def _by_job(self) -> dict[str, Bill]:
+        return {bill.job: bill for bill in self.bills}
+
+    @cached_property
+    def _by_name(self) -> dict[tuple[MarginLevel, str], Margin]:
+        return {(margin.level, margin.name): margin for margin in self.margins}

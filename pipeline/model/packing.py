@@ -1,6 +1,10 @@
 """Cartons: what goes into which."""
 
+from functools import cached_property
+
 from attrs import frozen
+
+from pipeline.model.index import grouped
 
 
 @frozen(kw_only=True)
@@ -35,4 +39,8 @@ class PackingPlan:
 
     def of(self, job: str) -> tuple[Carton, ...]:
         """The cartons of one order."""
-        return tuple(carton for carton in self.cartons if carton.job == job)
+        return tuple(self._by_job.get(job, ()))
+
+    @cached_property
+    def _by_job(self) -> dict[str, list[Carton]]:
+        return grouped(self.cartons, lambda carton: carton.job)

@@ -1,9 +1,11 @@
 """What has to be pressed: the runs, before anyone has said on which press and when."""
 
 from datetime import datetime, timedelta
+from functools import cached_property
 
 from attrs import frozen
 
+from pipeline.model.index import grouped
 from pipeline.model.order import SizeCount
 from pipeline.model.prints import PrintRef
 
@@ -75,4 +77,8 @@ class PressTaskList:
 
     def of_line(self, job: str, line: int) -> tuple[PressTask, ...]:
         """The runs of one order line, in the order of its prints."""
-        return tuple(task for task in self.tasks if task.ref.job == job and task.ref.line == line)
+        return tuple(self._by_line.get((job, line), ()))
+
+    @cached_property
+    def _by_line(self) -> dict[tuple[str, int], list[PressTask]]:
+        return grouped(self.tasks, lambda task: (task.ref.job, task.ref.line))
