@@ -15,8 +15,10 @@ from plugins.schedule.model import Lists
 from plugins.schedule.tables import NO, Tables
 
 Choose = Callable[[Floor, int, int], tuple[int, int]]
-"""(floor, press, moment) -> (run, _) for the run to do next, (NO, later) to be asked again then, (NO, NO) to rest
-until something more is done."""
+"""(floor, press, moment) -> (run, NO) to do that next, (NO, moment) to be asked again at that moment or, for
+WHEN_DONE, when a run is done, (NO, NO) when there is nothing left for the press."""
+
+WHEN_DONE = 1 << 62
 
 _PEEL, _BEGIN, _CHOOSE = 0, 1, 2
 
@@ -35,64 +37,90 @@ def decode(tables: Tables, lists: Lists | list[list[int]], limit: int | None = N
 
 
 def replay(tables: Tables, choose: Choose, limit: int | None = None) -> Floor | None:
-    """Let the presses run, each asking `choose` for a run when it stands free, until all rest.
+    """Let the presses run, each asking `choose` for a run when it stands free, until all are through.
 
     None where presses are left waiting for each other, or as soon as the cost is above `limit`.
     """
-    floor = Floor(tables)
-    queue = [(free, _CHOOSE, 0, press) for press, free in enumerate(floor.free)]
-    queue += [(floor.end[run], _PEEL, 0, run) for run in floor.begun if floor.done[run] == NO]
-    heapify(queue)
-    chosen = [NO] * len(floor.free)
-    blocked: list[int] = []
-    resting: list[int] = []
-    known, looked_at, ready = False, NO, None
-    while queue:
-        moment, kind, change, index = queue[0]
-        floor.now = moment
-        if kind == _PEEL:
-            offer = floor.peel_offer(index)
-            if offer[0] > moment:
-                heapreplace(queue, (offer[0], _PEEL, 0, index))
+    return _Replay(tables, choose).run(limit)
+
+
+class _Replay:
+    """The queue of what comes next: (moment, what, change-over in it, press or run)."""
+
+    def __init__(self, tables: Tables, choose: Choose) -> None:
+        self._cool, self._choose = tables.cool, choose
+        self._floor = floor = Floor(tables)
+        self._queue = [(free, _CHOOSE, 0, press) for press, free in enumerate(floor.free)]
+        self._queue += [(floor.end[run], _PEEL, 0, run) for run in floor.begun if floor.done[run] == NO]
+        self._chosen = [NO] * len(floor.free)
+        self._waiting: list[tuple[int, int]] = []
+        heapify(self._queue)
+
+    def run(self, limit: int | None) -> Floor | None:
+        """Take one after the other from the queue; see `replay`."""
+        floor, queue = self._floor, self._queue
+        while queue:
+            floor.now, kind, change, index = queue[0]
+            if kind == _BEGIN:
+                happened = self._begin(index, change)
+            elif kind == _CHOOSE:
+                self._ask(index)
                 continue
-            floor.peel(index, offer)
-            heappop(queue)
-            known = True
-        elif kind == _CHOOSE:
-            run, later = choose(floor, index, moment)
-            if run != NO:
-                chosen[index] = run
-                heapreplace(queue, (moment, _BEGIN, NO, index))
-                continue
-            heappop(queue)
-            if later == NO:
-                resting.append(index)
             else:
-                heappush(queue, (later, _CHOOSE, 0, index))
-            continue
+                happened = self._peel(index)
+            if happened and limit is not None and floor.total > limit:
+                return None
+        return None if self._waiting else floor
+
+    def _ask(self, press: int) -> None:
+        """Let a free press choose; it turns to the run when it comes to the head of the queue again."""
+        run, later = self._choose(self._floor, press, self._floor.now)
+        if run != NO:
+            self._chosen[press] = run
+            heapreplace(self._queue, (self._floor.now, _BEGIN, NO, press))
+            return
+        heappop(self._queue)
+        if later == WHEN_DONE:
+            self._waiting.append((_CHOOSE, press))
+        elif later != NO:
+            heappush(self._queue, (later, _CHOOSE, 0, press))
+
+    def _begin(self, press: int, change: int) -> bool:
+        """Begin the press's run, if that is what can begin first; else put it in its place in the queue."""
+        floor, queue, run = self._floor, self._queue, self._chosen[press]
+        offer = floor.offer(press, run)
+        if offer is None:
+            heappop(queue)
+            self._waiting.append((_BEGIN, press))
+            return False
+        begin, with_change, _, end = offer
+        if begin > floor.now or with_change > change:
+            entry = (begin, _BEGIN, with_change, press)
+            heapreplace(queue, entry)
+            if queue[0] != entry:
+                return False
+            floor.now = begin
+        known = floor.begin(press, run, offer)
+        heapreplace(queue, (end, _CHOOSE, 0, press))
+        if known:
+            self._wake()
         else:
-            run = chosen[index]
-            if looked_at != index:
-                ready = floor.offer(index, run)
-                looked_at = index
-            if ready is None:
-                heappop(queue)
-                blocked.append(index)
-                continue
-            if ready[0] > moment or ready[1] > change:
-                heapreplace(queue, (ready[0], _BEGIN, ready[1], index))
-                continue
-            known = floor.begin(index, run, ready)
-            heapreplace(queue, (ready[3], _CHOOSE, 0, index))
-            if not known:
-                heappush(queue, (ready[3] + tables.cool[run], _PEEL, 0, run))
-        looked_at = NO
-        if limit is not None and floor.total > limit:
-            return None
-        if known and (blocked or resting):
-            for press in resting:
-                heappush(queue, (moment, _CHOOSE, 0, press))
-            for press in blocked:
-                heappush(queue, (moment, _BEGIN, NO, press))
-            blocked, resting = [], []
-    return None if blocked else floor
+            heappush(queue, (end + self._cool[run], _PEEL, 0, run))
+        return True
+
+    def _peel(self, run: int) -> bool:
+        """Peel the run, if that is what can begin first."""
+        offer = self._floor.peel_offer(run)
+        if offer[0] > self._floor.now:
+            heapreplace(self._queue, (offer[0], _PEEL, 0, run))
+            return False
+        self._floor.peel(run, offer)
+        heappop(self._queue)
+        self._wake()
+        return True
+
+    def _wake(self) -> None:
+        """A run is done: who waited for one is asked again."""
+        for kind, press in self._waiting:
+            heappush(self._queue, (self._floor.now, kind, NO, press))
+        self._waiting.clear()

@@ -13,7 +13,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from plugins.schedule.decoder import replay
+from plugins.schedule.decoder import WHEN_DONE, replay
 from plugins.schedule.floor import Floor
 from plugins.schedule.hours import Hours
 from plugins.schedule.tables import NO, Tables
@@ -119,8 +119,7 @@ class _Waiting:
         ready = self._ready(floor, runs)
         waiting = runs[ready <= moment]
         if not waiting.size:
-            soonest = int(ready.min())
-            return NO, (NO if soonest == _UNKNOWN else soonest)
+            return NO, int(ready.min())
         run = int(waiting[self._index(floor, press, moment, waiting).argmax()])
         self._open[run] = False
         return run, NO
@@ -132,8 +131,5 @@ class _Waiting:
             for place, run in enumerate(runs):
                 for before in self._after[run]:
                     done = floor.done[before]
-                    ready[place] = max(ready[place], _UNKNOWN if done == NO else done)
+                    ready[place] = max(ready[place], WHEN_DONE if done == NO else done)
         return ready
-
-
-_UNKNOWN = 1 << 62

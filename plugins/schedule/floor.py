@@ -9,7 +9,9 @@ from __future__ import annotations
 from bisect import insort
 
 from plugins.schedule.model import Cost, Placed
-from plugins.schedule.tables import NO, Tables
+from plugins.schedule.tables import NO, Crew, Tables
+
+_NEVER = 1 << 62
 
 Offer = tuple[int, int, int, int]
 """When a task could begin, ticks of change-over in it, who does it, when it would end."""
@@ -89,14 +91,19 @@ class Floor:
             ready = self._rack_free(tables.rack[run], ready)
             if ready == NO:
                 return None
-        return self._staffed(press, ready, change, change + tables.work[press][run])
-
-    def _staffed(self, press: int, ready: int, change: int, work: int) -> Offer:
-        """The operator with whom it begins first; of several the one with whom it ends first, then by index."""
-        tables, places = self.tables, self.places
         which = NO if tables.takes_all[press] else 0
-        best: tuple[int, int, int] | None = None
-        for hours, members in tables.crew[press]:
+        work = change + tables.work[press][run]
+        begin, end, who = self._first_of(tables.crew[press], which, ready, work)
+        return begin, change, who, end
+
+    def _first_of(self, crew: Crew, which: int, ready: int, work: int) -> tuple[int, int, int]:
+        """The operator with whom it begins first, of those with whom it ends first; (begin, end, operator).
+
+        `which` is 0 when one of an operator's places is enough, -1 when all must be free.
+        """
+        places = self.places
+        best = (_NEVER, 0, 0)
+        for hours, members in crew:
             who, when = members[0], places[members[0]][which]
             for member in members:
                 if when <= ready:
@@ -104,11 +111,9 @@ class Floor:
                 if places[member][which] < when:
                     who, when = member, places[member][which]
             begin, end = hours.span(when if when > ready else ready, work)
-            if best is None or (begin, end, who) < best:
+            if (begin, end, who) < best:
                 best = begin, end, who
-        if best is None:
-            raise AssertionError("a press without a crew passed the check of the tables")
-        return best[0], change, best[2], best[1]
+        return best
 
     def _rack_free(self, need: int, ready: int) -> int:
         """The first moment from `ready` on with so many free slots, NO if that waits for a peeling."""
@@ -182,12 +187,7 @@ class Floor:
         """Who could peel the run first: one place of an operator, once the pieces are cool."""
         tables = self.tables
         ready, work = self.end[run] + tables.cool[run], tables.peel[run]
-        offers = []
-        for hours, members in tables.peelers:
-            who = min(members, key=lambda member: (max(ready, self.places[member][0]), member))
-            begin, end = hours.span(max(ready, self.places[who][0]), work)
-            offers.append((begin, end, who))
-        begin, end, who = min(offers)
+        begin, end, who = self._first_of(tables.peelers, 0, ready, work)
         return begin, 0, who, end
 
     def peel(self, run: int, offer: Offer) -> None:

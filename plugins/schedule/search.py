@@ -49,26 +49,26 @@ class Plan:
         costs = self._marks[press][1]
         return costs[-1] if costs else 0
 
-    def apply(self, change: Change, allowed: float) -> bool:
-        """Make the change if the lanes that it touches cost at most `allowed` more than now."""
+    def apply(self, change: Change, allowed: float) -> float | None:
+        """Make the change if the lanes that it touches cost at most `allowed` more; says how much less was used."""
         room = allowed + sum(self.cost_of(press) for press, _, _ in change)
         fresh: list[Marks] = []
         for press, runs, first in change:
             old_ends, old_costs = self._marks[press]
             marks = self._lanes.price(press, runs, first, (old_ends, old_costs), room)
             if marks is None:
-                return False
+                return None
             fresh.append((old_ends[:first] + marks[0], old_costs[:first] + marks[1]))
             room -= fresh[-1][1][-1] if fresh[-1][1] else 0
         if room < 0:
-            return False
+            return None
         lists, all_marks = self.lists[:], self._marks[:]
         for (press, runs, first), marks in zip(change, fresh, strict=True):
             lists[press], all_marks[press] = runs, marks
             for run in runs[first:]:
                 self.press_of[run] = press
         self.lists, self._marks = lists, all_marks
-        return True
+        return room
 
 
 def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor, int]:
@@ -86,7 +86,9 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
         for _ in range(TRIES_PER_RUN * runs):
             steps += 1
             change = moves.propose(plan.lists, plan.press_of)
-            if change and plan.apply(change, _bar(draw, heat)):
+            allowed = _bar(draw, heat)
+            left = plan.apply(change, allowed) if change else None
+            if left is not None and left != allowed:
                 accepted += 1
                 if accepted == batch:
                     break

@@ -8,6 +8,9 @@ from plugins.schedule.model import Problem, Span
 NO = -1
 """Stands in the tables for "none", so that they hold whole numbers only."""
 
+Crew = tuple[tuple[Hours, tuple[int, ...]], ...]
+"""Operators by equal hours."""
+
 
 class Tables:
     """The problem by index: `work[press][run]`, `setting[press][run]` (NO: not on that press), and so on.
@@ -48,7 +51,7 @@ class Tables:
         self.scarce = [tuple(tool for tool in tools if self.copies[tool] < len(presses)) for tools in held]
         self.places = [operator.places for operator in problem.operators]
         if problem.operators:
-            self.crew = [
+            self.crew: list[Crew] = [
                 _by_hours([common(press.calendar, each.calendar) for each in problem.operators])
                 for press in presses
             ]
@@ -103,7 +106,7 @@ def ends_too_early(problem: Problem) -> bool:
     return False
 
 
-def _by_hours(calendars: list[tuple[Span, ...]]) -> tuple[tuple[Hours, tuple[int, ...]], ...]:
+def _by_hours(calendars: list[tuple[Span, ...]]) -> Crew:
     """Indices of equal calendars together; who never works is left out."""
     groups: dict[tuple[Span, ...], list[int]] = {}
     for index, calendar in enumerate(calendars):
