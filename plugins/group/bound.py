@@ -16,7 +16,6 @@ import numpy as np
 from attrs import frozen
 
 from plugins.group.plan import Board
-from plugins.group.weigh import weigh
 
 CELLS = 2000
 """Steps into which a sheet is divided for the knapsack; shares are rounded down to them."""
@@ -44,8 +43,7 @@ class _Pricer:
         self.medium = board.stocks[stock].medium
         self.prints = [i for i, usable in enumerate(board.stocks_of) if stock in usable]
         self.need = np.array([board.need[i] for i in self.prints], dtype=np.int64)
-        shares = weigh(board.stocks[stock].packer, self.prints, board.need)
-        self.share = np.array([shares[i] for i in self.prints])
+        self.share = np.array([board.stocks[stock].packer.weights[i] for i in self.prints])
         self.cells = np.maximum(np.floor(self.share * CELLS).astype(np.int64), 0)
         self.most = np.minimum(np.floor(1 / np.maximum(self.share, 1e-6)).astype(np.int64), self.need)
         self.quantities = self._quantities()

@@ -5,7 +5,7 @@ are laid one after the other, each where it suits best, in several orders and by
 heuristic: a "no" means not found. Every answer is remembered.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from plugins.group.problem import Placement, Print, Sheet
@@ -23,12 +23,17 @@ ORDERS: tuple[Callable[[Way], int], ...] = (
 """What is laid first: the largest by area, by longer side, by shorter side."""
 
 
+ROUNDING = 1e-9
+"""What sums of weights may be off by."""
+
+
 class Packing(NamedTuple):
-    """Prints laid on a sheet, and the room that is left."""
+    """Prints laid on a sheet, the room that is left, and how much may still come by weight (of 1)."""
 
     spots: tuple[Spot, ...]
     free: tuple[Free, ...]
     room: int
+    spare: float
 
     def key(self, *more: int) -> Key:
         """Return which prints lie here, with `more` added."""
@@ -45,7 +50,8 @@ class Packer:
         self.prints = prints
         self.ways = [_ways(p, sheet.gap) for p in prints]
         self.areas = [ways[0][0] * ways[0][1] for ways in self.ways]
-        self.empty = Packing((), ((0, 0, self.width, self.height),), self.width * self.height)
+        self.empty = Packing((), ((0, 0, self.width, self.height),), self.width * self.height, 1.0)
+        self.weights = [area / self.empty.room for area in self.areas]
         self._least = min(min(ways[0]) for ways in self.ways)
         self._drop = cut_room if guillotine else carve_room
         self._known: dict[Key, Packing | None] = {(): self.empty}
@@ -61,12 +67,13 @@ class Packer:
 
         The copy goes into room that is left, else (if `thorough`) everything is laid anew.
         """
-        if self.areas[index] > packing.room:
+        if self.areas[index] > packing.room or self.weights[index] > packing.spare + ROUNDING:
             return None
         free = list(packing.free)
         spot = self._drop(free, self.ways[index], 0, 0, self._least)
         if spot is not None:
-            return Packing((*packing.spots, (spot, index)), tuple(free), packing.room - self.areas[index])
+            room, spare = packing.room - self.areas[index], packing.spare - self.weights[index]
+            return Packing((*packing.spots, (spot, index)), tuple(free), room, spare)
         return self.pack(packing.key(index)) if thorough else None
 
     def pack(self, key: Key) -> Packing | None:
@@ -96,23 +103,31 @@ class Packer:
         """Return the packing with these placements, all its room taken as used up."""
         gap, margin = self.sheet.gap, self.sheet.margin
         spots = tuple(((p.x - margin, p.y - margin, p.width + gap, p.height + gap), p.print) for p in placements)
-        return Packing(spots, (), self.empty.room - sum(self.areas[p.print] for p in placements))
+        return Packing(spots, (), *self._left([p.print for p in placements]))
+
+    def _left(self, key: Iterable[int]) -> tuple[int, float]:
+        """Return the room and the weight that prints leave."""
+        room, spare = self.empty.room, 1.0
+        for i in key:
+            room -= self.areas[i]
+            spare -= self.weights[i]
+        return room, spare
 
     def _search(self, key: Key) -> Packing | None:
         """Lay everything in several orders and by several rules, the most promising first."""
-        room = self.width * self.height - sum(self.areas[i] for i in key)
-        if room < 0:
+        left = self._left(key)
+        if left[0] < 0 or left[1] < -ROUNDING:
             return None
         queues: dict[int, list[int]] = {}
         for order, choice, rule in self._tries:
             if order not in queues:
                 queues[order] = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
-            found = self._lay(queues[order], choice, rule, room)
+            found = self._lay(queues[order], choice, rule, left)
             if found is not None:
                 return found
         return None
 
-    def _lay(self, queue: list[int], choice: int, rule: int, room: int) -> Packing | None:
+    def _lay(self, queue: list[int], choice: int, rule: int, left: tuple[int, float]) -> Packing | None:
         free: list[Free] = [self.empty.free[0]]
         spots: list[Spot] = []
         drop, ways, least = self._drop, self.ways, self._least
@@ -121,7 +136,7 @@ class Packer:
             if spot is None:
                 return None
             spots.append((spot, index))
-        return Packing(tuple(spots), tuple(free), room)
+        return Packing(tuple(spots), tuple(free), *left)
 
 
 _TRIES = [(o, c, r) for o in range(len(ORDERS)) for c in range(CHOICES) for r in range(RULES)]

@@ -6,6 +6,7 @@ from typing import NamedTuple
 from plugins.group.packer import Packer, Packing
 from plugins.group.prices import PriceTable
 from plugins.group.problem import Problem, Unplaceable
+from plugins.group.weigh import weigh
 
 TOO_MANY = 10**12
 """Counted for every layout beyond the most that are allowed: more than any plan costs."""
@@ -38,6 +39,10 @@ class Board:
         for i, usable in enumerate(self.stocks_of):
             if not usable:
                 raise Unplaceable(i)
+        for k, stock in enumerate(self.stocks):
+            stock.packer.weights = weigh(
+                stock.packer, [i for i, on in enumerate(self.stocks_of) if k in on], self.need
+            )
         self.extra = [dict(zip(p.media, p.extras, strict=True)) for p in problem.prints]
         self.company = [p.company for p in problem.prints]
         self.area = [

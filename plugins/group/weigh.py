@@ -26,8 +26,8 @@ SAFE = 1e-7
 """Taken off every share, so that rounding in the solver can never make one too large."""
 
 
-def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int]) -> dict[int, float]:
-    """Return, for each print of index in `usable`, the least share of a sheet that one copy takes up.
+def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int]) -> list[float]:
+    """Return for each print the least share of a sheet that one copy takes up; 1 for those not in `usable`.
 
     `copies` says how many of each print (by its index) are wanted: the shares are made as large as possible
     where it matters most. Any number of copies may meet on a sheet.
@@ -44,7 +44,7 @@ def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int]) -> dict[
         total = sum(copies[i] * shares[i] for i in usable)
         if total > best_total:
             best, best_total = shares, total
-    return best
+    return [best.get(i, 1.0) for i in range(len(packer.prints))]
 
 
 def _shares(packer: Packer, usable: Sequence[int], scale: list[dict[int, float]]) -> dict[int, float]:
