@@ -25,6 +25,10 @@ FABRIC, HEAT, STRETCH, PAD, DYE, SHEET, PRESS, PLATEN, NAMED, LATE = (f"E{number
 _GIVES = {Stretch.LOW: 0, Stretch.MEDIUM: 1, Stretch.HIGH: 2}
 
 
+Rules = tuple[tuple[str, Callable[["Fitter", Case, Transfer], str]], ...]
+"""Codes, and methods that answer "" or why the transfer may not be used."""
+
+
 @frozen
 class Fitter:
     """Holds the transfers of a shop against prints; transfers are ordered on `today`."""
@@ -33,6 +37,7 @@ class Fitter:
     today: date
     words: Words = field(init=False)
     workdays: Workdays = field(init=False)
+    _of_garment: dict[tuple[str, str, str], tuple[Objection, ...]] = field(init=False, factory=dict)
 
     @words.default
     def _of_shop(self) -> Words:
@@ -43,13 +48,16 @@ class Fitter:
         return Workdays.of(self.shop.calendar)
 
     def fit(self, case: Case, transfer: Transfer) -> TransferFit:
-        """One transfer against one print, with everything that speaks against it."""
-        sentences = ((code, question(self, case, transfer)) for code, question in _QUESTIONS)
-        return TransferFit(
-            ref=case.ref,
-            transfer=transfer.name,
-            objections=tuple(Objection(code=code, message=message) for code, message in sentences if message),
-        )
+        """One transfer against one print, with everything that speaks against it in the order of the codes."""
+        key = (case.garment.name, case.placement.name, transfer.name)
+        if key not in self._of_garment:
+            self._of_garment[key] = self._ask(_ON_GARMENT, case, transfer)
+        found = (*self._of_garment[key], *self._ask(_ON_PRINT, case, transfer))
+        return TransferFit(ref=case.ref, transfer=transfer.name, objections=tuple(sorted(found, key=_code)))
+
+    def _ask(self, rules: Rules, case: Case, transfer: Transfer) -> tuple[Objection, ...]:
+        sentences = ((code, rule(self, case, transfer)) for code, rule in rules)
+        return tuple(Objection(code=code, message=sentence) for code, sentence in sentences if sentence)
 
     def fabric(self, case: Case, transfer: Transfer) -> str:
         """E401: every fibre of at least 5 % must be one that it holds on."""
@@ -146,19 +154,26 @@ class Fitter:
         return f"arrives on {day(arrival)}, the order must be ready by {day(ready)}" if arrival > ready else ""
 
 
-_QUESTIONS: tuple[tuple[str, Callable[[Fitter, Case, Transfer], str]], ...] = (
+_ON_GARMENT: Rules = (
     (FABRIC, Fitter.fabric),
     (HEAT, Fitter.heat),
     (STRETCH, Fitter.stretch),
     (PAD, Fitter.pad),
     (DYE, Fitter.dye),
-    (SHEET, Fitter.sheet),
     (PRESS, Fitter.press),
+)
+"""What a garment and its placement say whatever is printed: asked once for each."""
+
+_ON_PRINT: Rules = (
+    (SHEET, Fitter.sheet),
     (PLATEN, Fitter.platen),
     (NAMED, Fitter.named),
     (LATE, Fitter.late),
 )
-"""In the order of the codes; each answers "" or why the transfer may not be used."""
+
+
+def _code(objection: Objection) -> str:
+    return objection.code
 
 
 def platens_of(case: Case, shop: Shop) -> tuple[Platen, ...]:

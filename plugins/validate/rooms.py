@@ -40,4 +40,6 @@ class Room:
 
     def holds(self, case: Case) -> bool:
         """True when the largest print of a case has room here."""
-        return self.factor(case) >= 1
+        straight = case.width <= self.width and case.height <= self.height
+        turned = self.sheet and case.print.may_turn
+        return straight or (turned and case.height <= self.width and case.width <= self.height)

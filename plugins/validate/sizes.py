@@ -30,38 +30,38 @@ def check_sizes(orders: tuple[Order, ...], found: tuple[Case, ...], shop: Shop) 
 
 def too_large(case: Case, shop: Shop) -> bool:
     """True when the placement, every platen for it or every sheet of the shop is too small for the print."""
-    return any(factor < 1 for _, _, factor in _limits(case, shop))
+    return any(rooms and not any(room.holds(case) for room in rooms) for _, rooms in _limits(case, shop))
 
 
 _NAMES = {"E413": "its placement", "E414": "every platen for its placement", "E415": "every sheet of the shop"}
 
 
-def _limits(case: Case, shop: Shop) -> tuple[tuple[str, Room, Fraction], ...]:
-    """For placement, platens and sheets: the code, the most roomy one, and the factor by which the print fits."""
-    limits = (
+def _limits(case: Case, shop: Shop) -> tuple[tuple[str, list[Room]], ...]:
+    """The rooms of which one must hold the print: of the placement, its platens, and all sheets of the shop."""
+    return (
         ("E413", [Room.of_placement(case.placement)]),
         ("E414", [Room.of_platen(platen) for platen in platens_of(case, shop)]),
         ("E415", [Room.of_sheet(sheet) for transfer in shop.transfers for sheet in transfer.sheets]),
     )
-    best = ((code, max(rooms, key=lambda room: room.factor(case))) for code, rooms in limits if rooms)
-    return tuple((code, room, room.factor(case)) for code, room in best)
 
 
 def _too_large(case: Case, shop: Shop, words: Words) -> Iterator[Problem]:
-    limits = _limits(case, shop)
+    if not too_large(case, shop):
+        return
+    largest = [
+        (code, max(rooms, key=lambda room: room.factor(case))) for code, rooms in _limits(case, shop) if rooms
+    ]
     # Said once, for the first limit that is passed, with the size that keeps to all of them.
-    passed = next(((code, room) for code, room, factor in limits if factor < 1), None)
-    if passed is not None:
-        code, room = passed
-        least = min(factor for _, _, factor in limits)
-        yield error(
-            case.order,
-            code,
-            f"the print is larger than {_NAMES[code]}: {words.size(case.width, case.height)}",
-            size_origin(case.print),
-            label=f"there is room for {words.size(room.width, room.height)}",
-            hint=f"print it at most {at_most(case, least, words)}",
-        )
+    code, room = next((code, room) for code, room in largest if not room.holds(case))
+    least = min(room.factor(case) for _, room in largest)
+    yield error(
+        case.order,
+        code,
+        f"the print is larger than {_NAMES[code]}: {words.size(case.width, case.height)}",
+        size_origin(case.print),
+        label=f"there is room for {words.size(room.width, room.height)}",
+        hint=f"print it at most {at_most(case, least, words)}",
+    )
 
 
 def _too_small(order: Order, shop: Shop, words: Words) -> Iterator[Problem]:
