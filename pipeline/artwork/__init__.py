@@ -6,23 +6,19 @@ program. Limits: files of at most 50 MB (an SVG 5 MB), pictures of at most 150 m
 """
 
 import hashlib
-from collections.abc import Callable
 from pathlib import Path
 
 from attrs import evolve
 
 from pipeline.artwork.files import MAX_BYTES, read_inside
 from pipeline.artwork.unfit import Unfit
-from pipeline.model.order import Artwork, ArtworkKind, Order
+from pipeline.model.order import Artwork, ArtworkKind
 from pipeline.problems import Origin, Outcome, Problem, StopRun
 
-__all__ = ["MAX_BYTES", "Inspect", "inspect_artwork", "read_artwork", "with_artwork"]
-
-Inspect = Callable[[str], Outcome[Artwork]]
-"""From an artwork's path to what it is. A run keeps what it was told, since many prints share a file."""
+__all__ = ["MAX_BYTES", "measure_artwork", "read_artwork"]
 
 
-def inspect_artwork(root: Path, path: str) -> Outcome[Artwork]:
+def measure_artwork(root: Path, path: str) -> Outcome[Artwork]:
     """What the file `path` in the shop's folder `root` is, or why it cannot be printed.
 
     The problems have no origin and no job: the caller knows who asked. Problems: E301-E306.
@@ -33,22 +29,6 @@ def inspect_artwork(root: Path, path: str) -> Outcome[Artwork]:
     except Unfit as fault:
         return Outcome(value=None, problems=[fault.problem()])
     return Outcome(value=evolve(artwork, sha256=hashlib.sha256(content).hexdigest()))
-
-
-def with_artwork(order: Order, inspect: Inspect) -> Outcome[Order]:
-    """The order with the artwork of every print measured; a print whose file is unfit keeps `art=None`."""
-    problems: list[Problem] = []
-
-    def look(path: str, origin: Origin) -> Artwork | None:
-        outcome = inspect(path)
-        problems.extend(evolve(problem, origin=origin, job=order.job) for problem in outcome.problems)
-        return outcome.value
-
-    lines = tuple(
-        evolve(line, prints=tuple(evolve(p, art=look(p.artwork, p.at("artwork"))) for p in line.prints))
-        for line in order.lines
-    )
-    return Outcome(value=evolve(order, lines=lines), problems=problems)
 
 
 def read_artwork(root: Path, artwork: Artwork) -> bytes:

@@ -1,0 +1,80 @@
+"""E6xx: the ledger, numbers, and the documents of a run."""
+
+TEXT = """\
+E601 The order changed after it was invoiced
+
+A job of this id has a number already, and its file says something else now. An invoice that was sent cannot change.
+Put the old file back, or give what is new a job id of its own.
+
+E602 A day before the last one
+
+Numbers follow the days of issue, without gaps and without going back. Choose the day of the last number or a later
+one.
+
+E603 The papers know more than the ledger
+
+The folder of papers holds runs that the ledger has no record of. Most likely an old backup of the ledger was put
+back. Going on would give numbers a second time. Put the latest ledger back.
+
+E604 A pattern that does not tell numbers apart
+
+The pattern in `numbering` would give two invoices or purchases the same number. It must hold {year} and {number}.
+
+E605 The ledger is of a later version
+
+A later version of this program has written the ledger. This one would not understand all that is in it. Install
+that version, or a later one.
+
+E606 The ledger is damaged, or no ledger
+
+The file is not what it should be. Nothing was written to it. Put the latest backup back and look at the disk.
+
+E607 A number given before
+
+The pattern in `numbering` makes a number that was given already. Change it so that new numbers look different.
+
+E608 A use of leftover prints that cannot be
+
+The plan takes leftover prints that are not there, or more than there are. The plugin that lists the prints is at
+fault; nothing was recorded.
+
+E610 A bill that does not add up
+
+Lines, tax and total of a bill do not agree. The plugin that makes the bills is at fault; nothing was recorded.
+
+E611 A seal that does not fit
+
+Each record carries a seal made from it and the record before. One does not fit: something was changed in the
+ledger by other means. Put the latest backup back.
+
+E612 A total that does not fit
+
+Totals that were made anew from the lines differ from those in the ledger. Put the latest backup back.
+
+E613 A gap in the numbers
+
+Invoices or purchases are numbered without a gap, and one number is missing. Put the latest backup back.
+
+E614 Stock that does not fit
+
+Leftover prints taken and put in do not give the count in the ledger. Put the latest backup back.
+
+E615 A document that does not fit
+
+A document's record in the ledger and its content do not agree. Put the latest backup back.
+
+E620 A document with an impossible name
+
+A plugin makes a document whose name some system does not allow, or that leads out of the folder. The plugin must
+call it otherwise.
+
+E621 Two documents of one name
+
+Two documents of the run have the same name, or names that are one on systems where capitals do not count. The
+plugin that makes the later one must call it otherwise.
+
+E622 Something is in the way
+
+Where papers are to be written lies something that is not of this run. It is not overwritten. Move it away, or
+choose another folder with --out.
+"""
