@@ -112,10 +112,10 @@ def _moment(request: Request, week: Week | None, shop: Shop) -> tuple[date, date
     """The day of issue and when pressing may start: what was asked, else the week's file, else the caller's clock."""
     zone = ZoneInfo(shop.time_zone)
     now = request.now.astimezone(zone)
-    on = request.date or (week.date if week else now.date())
+    on = request.day or (week.date if week else now.date())
     if request.start is not None:
         return on, request.start.replace(tzinfo=zone)
-    if week and week.start and request.date in (None, week.date):
+    if week and week.start and request.day in (None, week.date):
         return on, week.start
     morning = datetime.combine(on, time(), tzinfo=zone)
     if on != now.date():

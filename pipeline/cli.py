@@ -128,7 +128,7 @@ def _request(options: argparse.Namespace) -> "Request":
         files=files,
         week=week,
         label=label,
-        date=options.date,
+        day=options.date,
         start=options.start,
         now=datetime.now(UTC),
         out=options.out,

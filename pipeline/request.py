@@ -19,7 +19,7 @@ JOB_SUFFIXES = (".yaml", ".yml")
 
 @frozen(kw_only=True)
 class Request:
-    """One batch to run. `date` and `start` are None where the caller's clock, or `week.yaml`, decides."""
+    """One batch to run. `day` and `start` are None where the caller's clock, or `week.yaml`, decides."""
 
     kind: RunKind
     shop: Path
@@ -28,7 +28,7 @@ class Request:
     week: Path | None = None
     #: Name of the run, "" = the ISO week of its date.
     label: str = ""
-    date: date | None = None
+    day: date | None = None
     start: datetime | None = None
     #: The caller's time, used where neither arguments nor `week.yaml` say.
     now: datetime

@@ -158,21 +158,21 @@ class SparesStep(FromFile):
 
 
 @frozen(kw_only=True)
+class Break(FromFile):
+    """A pause within a shift, local time."""
+
+    start: time
+    end: time
+
+
+@frozen(kw_only=True)
 class Shift(FromFile):
     """Working hours on the given weekdays (`mon` ... `sun`), local time, breaks cut out."""
 
     days: tuple[str, ...]
     start: time
     end: time
-    breaks: tuple["Break", ...] = ()
-
-
-@frozen(kw_only=True)
-class Break(FromFile):
-    """A pause within a shift, local time."""
-
-    start: time
-    end: time
+    breaks: tuple[Break, ...] = ()
 
 
 @frozen(kw_only=True)

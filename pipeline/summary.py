@@ -1,7 +1,9 @@
 """A run in words: what it made, what it cost, what to do next. Pure functions of the report."""
 
+from fractions import Fraction
+
 from pipeline.model.cost import MarginLevel
-from pipeline.model.money import Money, as_decimal
+from pipeline.model.money import Money, as_decimal, round_decimal
 from pipeline.model.run import Run, RunKind
 from pipeline.report import as_json as problems_as_json
 from pipeline.run import Report
@@ -66,8 +68,8 @@ def _planned(run: Run) -> list[str]:
         f"  sheets    {bought} of {_count(len(sheets.layouts), 'layout')}, {_money(run, sheets.cost)}"
         + _saving(run),
         f"  pressing  {_count(len(plan.schedule.runs), 'run')}" + _until(run),
-        f"  asked     {_money(run, batch.net)} net; cost {_money(run, batch.cost)}; margin {_money(run, batch.amount)}"
-        + (f" ({batch.share * 100:.1f} %)" if batch.share is not None else ""),
+        f"  asked     {_money(run, batch.net)} net; cost {_money(run, batch.cost)}",
+        f"  margin    {_money(run, batch.amount)}" + (f", {_percent(batch.share)}" if batch.share else ""),
     ]
     if not quote and run.invoices:
         lines.append(f"  invoices  {run.invoices[0].number} to {run.invoices[-1].number}")
@@ -87,7 +89,7 @@ def _saving(run: Run) -> str:
     if saved > 0:
         words += f"; {_money(run, saved)} less than a layout for each order"
     if sheets.gap is not None:
-        words += f"; within {sheets.gap * 100:.1f} % of the best possible"
+        words += f"; within {_percent(sheets.gap)} of the best possible"
     return words
 
 
@@ -110,6 +112,10 @@ def _next_steps(report: Report, run: Run) -> list[str]:
         f"  4. pack    {folder}/orders/*/packing-list.pdf, and send the invoices",
         f"See it all: {folder}/index.html",
     ]
+
+
+def _percent(share: Fraction) -> str:
+    return f"{round_decimal(share * 100, 1)} %"
 
 
 def _count(number: int, noun: str) -> str:

@@ -12,10 +12,11 @@ from pipeline.shop import Shop
 
 @hookimpl
 def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
-    """Find characters that the papers' fonts cannot set: they would be missing without a word."""
-    from plugins.documents.lettering import unsettable
+    """Find what the papers could not show: letters without a glyph, garments without a drawing."""
+    from plugins.documents.door import undrawable, unsettable
 
-    return unsettable(orders, shop)
+    yield from unsettable(orders, shop)
+    yield from undrawable(orders, shop)
 
 
 @hookimpl

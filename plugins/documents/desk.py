@@ -1,5 +1,6 @@
 """Where papers are made: the run, the templates, and each artwork's picture, drawn once."""
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 
@@ -76,8 +77,8 @@ class Desk:
 
 
 def slug(name: str) -> str:
-    """A name as part of a path: lower case."""
-    return name.lower()
+    """A name as part of a path: lower case, every run of other characters one hyphen; dots and hyphens stay."""
+    return re.sub(r"[^a-z0-9.-]+", "-", name.lower()).strip("-.") or "unnamed"
 
 
 def address_text(address: Address) -> str:

@@ -14,7 +14,7 @@ from pipeline.model.order import Line
 from pipeline.model.press import PressTask
 from pipeline.model.schedule import PressRun
 from pipeline.model.sheet import Layout
-from pipeline.shop import Peel
+from pipeline.shop import Peel, Units
 from plugins.documents.cautions import ENDING, cautions
 from plugins.documents.desk import Desk, slug
 from plugins.documents.drawings.gantt import Bar, BarKind, gantt
@@ -76,6 +76,7 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
     recipe = transfer.recipe
     sizes = tuple(SizeRow(size=s.size, pieces=s.count, print=item.size_on(s.size)) for s in task.pieces)
     largest = max((row.print for row in sizes), key=lambda size: size[0])
+    picture = desk.picture(item.picture)
     heat = Display().temperature(recipe.temperature)
     child = any(found.child for s in task.pieces if (found := garment.size(s.size)) is not None)
     return desk.paper(
@@ -93,9 +94,11 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
                 across=placement.across,
                 print_width=largest[0],
                 print_height=largest[1],
+                picture=picture,
+                metric_first=shop.units is Units.MILLIMETRE,
             )
         },
-        pictures={"artwork": desk.picture(item.picture)},
+        pictures={"artwork": picture},
         task=task,
         press_run=run,
         press=press,

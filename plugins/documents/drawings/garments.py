@@ -16,7 +16,7 @@ from plugins.documents.paper.pictures import Picture
 
 _LIST_WIDTH = 190.0
 _FOOT = 30.0
-_HEAD = 18.0
+_HEAD = 24.0
 _DISC = 8.0
 _PICTURE_PIXELS = 240
 _GAP = 13.0
@@ -182,7 +182,7 @@ def _measure_print(
     x, bottom, wide, high = area
     y = bottom + high + _GAP if upwards else bottom - _GAP
     ink.arrow(stage.drawing, x - wide / 2, y, x + wide / 2, y, ink.PRINT_EDGE)
-    _letter(stage.drawing, "C", x + wide / 2 + _DISC + 3 if wide < 4 * _DISC else x + wide / 4, y)
+    _letter(stage.drawing, "C", x + wide / 2 + _DISC + 3 if wide < 7 * _DISC else x + wide / 4, y)
     right = x + wide / 2 + _GAP - 2
     ink.arrow(stage.drawing, right, bottom, right, bottom + high, ink.PRINT_EDGE)
     _letter(stage.drawing, "D", right + (_DISC + 3 if high < 4 * _DISC else 0), bottom + high / 2)

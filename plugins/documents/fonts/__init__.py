@@ -7,6 +7,7 @@ machine, and reportlab's built-in fonts lack most letters beyond western Europe.
 from functools import cache
 from pathlib import Path
 
+from reportlab.graphics.shapes import STATE_DEFAULTS
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
@@ -23,6 +24,8 @@ def register() -> None:
         pdfmetrics.registerFont(TTFont(name, Path(__file__).with_name(f"{name}.ttf")))
     # There is no bold oblique among the four: bold wins where both are asked for.
     pdfmetrics.registerFontFamily(SANS, normal=SANS, bold=BOLD, italic=OBLIQUE, boldItalic=BOLD)
+    # Every drawing begins with this font, used or not: the default would add Helvetica, which is not embedded.
+    STATE_DEFAULTS["fontName"] = SANS
     pdfmetrics.registerFontFamily(MONO, normal=MONO, bold=MONO, italic=MONO, boldItalic=MONO)
 
 

@@ -1,10 +1,11 @@
-"""Which characters of an order or the shop the papers' fonts cannot set, before any paper is made."""
+"""What the papers could not show, found before any is made: letters without a glyph, garments without a drawing."""
 
 from collections.abc import Iterator
 
 from pipeline.model.order import Order
 from pipeline.problems import Origin, Problem, Severity
 from pipeline.shop import Address, Shop
+from plugins.documents.drawings.garments import anchors
 from plugins.documents.fonts import SANS, drawable
 
 _SPACES = frozenset(" \t\r\n\u00a0")
@@ -40,3 +41,22 @@ def _look(job: str, what: str, texts: tuple[str, ...], origin: Origin) -> Iterat
 
 def _of(address: Address) -> tuple[str, ...]:
     return (*address.lines, address.city, address.region, address.postcode)
+
+
+def undrawable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
+    """An error (E706) for each ordered placement that has no place on its garment's outline."""
+    for order, line, item in ((o, li, p) for o in orders for li in o.lines for p in li.prints):
+        garment = shop.garment(line.garment) if shop.knows("garment", line.garment) else None
+        placement = garment.placement(item.placement) if garment else None
+        if garment is None or placement is None:
+            continue
+        try:
+            known = anchors(garment.outline, str(placement.view))
+        except ValueError as error:
+            message, hint = f"{garment.name} cannot be drawn: {error}", "name another outline or view"
+        else:
+            if placement.anchor in known:
+                continue
+            message = f"the {placement.view} of a {garment.outline} has no {placement.anchor}"
+            hint = f"measure from {', '.join(known)}"
+        yield Problem(code="E706", message=message, hint=hint, origin=placement.at("anchor"), job=order.job)
