@@ -1,0 +1,113 @@
+"""The process ends at every named place in turn; run again, it must end as if nothing had happened."""
+
+import os
+import re
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import pipeline
+from pipeline.failpoints import KILLED, VARIABLE
+from pipeline.ledger import Ledger
+from tests.ledger import journey
+
+ROOT = Path(pipeline.__file__).parent
+POINTS = sorted(
+    {
+        point
+        for file in ROOT.rglob("*.py")
+        for point in re.findall(r'\breach\("([a-z.]+)"\)', file.read_text("utf-8"))
+    }
+)
+NAIVE = ("naive.counted", "naive.written", "naive.done")
+
+
+def prepared(folder: Path) -> Path:
+    """An empty shop in whose first run folder somebody has left a note."""
+    (folder / "out" / "2026-W49").mkdir(parents=True)
+    (folder / "out" / "2026-W49" / "notes.txt").write_text("call the ferry line")
+    return folder
+
+
+def killed_at(point: str, writer: str, folder: Path) -> int:
+    """Run the journey with a failpoint; its exit code."""
+    command = [sys.executable, "-m", "tests.ledger.journey", writer, str(folder)]
+    return subprocess.run(
+        command, env={**os.environ, VARIABLE: point}, cwd=ROOT.parent, timeout=60, check=False
+    ).returncode
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """Every file below `folder`, by its path."""
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
+
+
+def rows(folder: Path) -> list[str]:
+    """The whole ledger as SQL text; nothing for a writer that has none."""
+    path = folder / "ledger.sqlite"
+    if not path.exists():
+        return []
+    connection = sqlite3.connect(path)
+    try:
+        return list(connection.iterdump())
+    finally:
+        connection.close()
+
+
+def violations(folder: Path, clean: Path) -> list[str]:
+    """What is worse in `folder`, run again after a crash, than in `clean`, run once."""
+    found = []
+    if tree(folder / "out") != tree(clean / "out"):
+        found.append("the papers differ")
+    if list(folder.rglob("*.part")):
+        found.append("temporary files are left")
+    if rows(folder) != rows(clean):
+        found.append("the ledger differs")
+    papers = (folder / "out").glob("*/invoices/*.txt")
+    numbers = sorted(int(paper.read_text().split()[0].split("-")[1]) for paper in papers)
+    if numbers != list(range(1, 1 + sum(map(len, journey.BATCHES)))):
+        found.append(f"the numbers are {numbers}")
+    return found
+
+
+def test_the_points_are_found() -> None:
+    """The search for failpoints must see those around the transaction and the delivery, or it tests nothing."""
+    assert {"ledger.written", "ledger.recorded", "output.staged", "output.replaced", "file.written"} <= set(
+        POINTS
+    )
+
+
+@pytest.mark.parametrize("times", [1, 2])
+@pytest.mark.parametrize("point", POINTS)
+def test_a_crash_leaves_no_trace(point: str, times: int, tmp_path: Path) -> None:
+    """Numbers 1..n, the same papers and the same ledger, wherever the process ended."""
+    clean, folder = prepared(tmp_path / "clean"), prepared(tmp_path / "killed")
+    journey.with_ledger(clean)
+    ended = killed_at(f"{point}:{times}", "ledger", folder)
+    assert ended == KILLED or (times > 1 and ended == 0)
+    second = folder / "out" / "2026-W50"
+    assert not second.exists() or tree(second) == tree(clean / "out" / "2026-W50"), (
+        "a folder is whole or not there"
+    )
+    journey.with_ledger(folder)
+    assert violations(folder, clean) == []
+    with Ledger.open(folder / "ledger.sqlite") as ledger:
+        assert ledger.check() == ()
+        assert ledger.undelivered() == ()
+
+
+def test_the_naive_writer_is_caught(tmp_path: Path) -> None:
+    """The same harness must find fault with a writer that is at fault, or it would find none with anybody."""
+    clean = prepared(tmp_path / "clean")
+    journey.naively(clean)
+    assert violations(clean, clean) == []
+    caught = []
+    for point in NAIVE:
+        folder = prepared(tmp_path / point)
+        assert killed_at(f"{point}:2", "naive", folder) == KILLED
+        journey.naively(folder)
+        caught += [point] if violations(folder, clean) else []
+    assert caught == ["naive.counted", "naive.written"]
