@@ -20,7 +20,12 @@ from plugins.documents.desk import Desk, slug
 from plugins.documents.drawings.gantt import Bar, BarKind, gantt
 from plugins.documents.drawings.garments import placement_drawing
 from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
+from plugins.documents.hours import open_parts
 from plugins.documents.paper.filters import Display
+
+# Points: so that an instruction, and the map of an ordinary sheet with its list, fit one page.
+_PLACEMENT_ROOM = (390.0, 225.0)
+_MAP_ROOM = (520.0, 440.0)
 
 PEEL_WORDS = {Peel.HOT: "Hot, at once", Peel.WARM: "Warm, when you can hold it", Peel.COLD: "Cold, from the rack"}
 
@@ -42,6 +47,8 @@ class RunRow:
     task: PressTask
     job: str
     what: str
+    press: str
+    overnight: bool
 
 
 @frozen(kw_only=True)
@@ -96,6 +103,7 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
                 print_height=largest[1],
                 picture=picture,
                 metric_first=shop.units is Units.MILLIMETRE,
+                room=_PLACEMENT_ROOM,
             )
         },
         pictures={"artwork": picture},
@@ -152,6 +160,7 @@ def _map(desk: Desk, layout: Layout) -> Document:
             )
             for row, p in zip(rows, layout.prints, strict=True)
         ),
+        room=_MAP_ROOM,
         cuts=tuple(MapCut(x1=cut.x1, y1=cut.y1, x2=cut.x2, y2=cut.y2) for cut in layout.cuts),
     )
     return desk.paper(
@@ -186,13 +195,21 @@ def _schedule(desk: Desk) -> Document:
         days=days,
         schedule=desk.run.plan.schedule,
         uses=desk.run.plan.schedule.presses,
+        titles={press.name: press.title for press in desk.shop.presses},
     )
 
 
 def run_rows(desk: Desk) -> tuple[RunRow, ...]:
     """The runs in the order of their start, with what is pressed in words."""
     return tuple(
-        RunRow(run=run, task=task, job=task.ref.job, what=_what(desk, task))
+        RunRow(
+            run=run,
+            task=task,
+            job=task.ref.job,
+            what=_what(desk, task),
+            press=desk.shop.press(run.press).title,
+            overnight=run.end.date() > run.start.date(),
+        )
         for run in desk.run.plan.schedule.runs
         for task in (_task(desk, run),)
     )
@@ -210,9 +227,9 @@ def schedule_drawing(desk: Desk) -> Drawing:
             (run.start, run.end, f"{row.task.id} {row.job}", pressing),
         )
         bars += [
-            Bar(row=desk.shop.press(run.press).title, start=start, end=end, label=label, kind=kind)
+            Bar(row=row.press, start=begin, end=until, label="" if part else label, kind=kind)
             for start, end, label, kind in spans
-            if start < end
+            for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end))
         ]
     used = {run.press for run in desk.run.plan.schedule.runs}
     return gantt(bars, rows=[press.title for press in desk.shop.presses if press.name in used])

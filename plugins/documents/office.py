@@ -67,7 +67,7 @@ class Week:
     batch: Margin
     tax: Money
     pieces: int
-    customers: tuple[Margin, ...]
+    customers: tuple[tuple[str, Margin], ...]
     orders: tuple[OrderLine, ...]
     kinds: tuple[tuple[CostKind, Money], ...]
     sheets: tuple[SheetLine, ...]
@@ -98,7 +98,11 @@ def the_week(desk: Desk) -> Week:
         batch=plan.bills.margin(MarginLevel.BATCH),
         tax=Money(sum(bill.tax for bill in plan.bills.bills)),
         pieces=sum(order.quantity for order in plan.orders),
-        customers=tuple(m for m in plan.bills.margins if m.level is MarginLevel.CUSTOMER),
+        customers=tuple(
+            (desk.shop.customer(margin.name).title, margin)
+            for margin in plan.bills.margins
+            if margin.level is MarginLevel.CUSTOMER
+        ),
         orders=tuple(_orders(desk)),
         kinds=tuple((kind, Money(sum(line.part(kind) for line in plan.costs.lines))) for kind in CostKind),
         sheets=tuple(_sheets(desk)),

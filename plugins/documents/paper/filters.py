@@ -5,7 +5,7 @@
 | `money`, `money(3)` | minor units, whole or exact | $1,234.50, $0.412 |
 | `number` | a whole number | 1,200 |
 | `count("print")`, `count("box", "boxes")` | a whole number | 1 print, 12 boxes |
-| `percent` | a share (0.0825) | 8.25% |
+| `percent`, `percent(1)` | a share (0.0825) | 8.25%, 8.3% |
 | `length`, `inches`, `mm` | micrometres | 3.5 in (89 mm), 3.5 in, 89 mm |
 | `size` | (width, height) in micrometres | 3.5 × 4 in (89 × 102 mm) |
 | `temperature`, `fahrenheit`, `celsius` | thousandths of a degree C | 290 °F (143 °C), 290 °F, 143 °C |
@@ -96,9 +96,9 @@ def count(value: int, one: str, many: str | None = None) -> str:
     return f"{value:,d} {one if value == 1 else many or one + 's'}"
 
 
-def percent(share: int | Fraction | Decimal) -> str:
-    """0.0825 -> 8.25%, with three decimals at most."""
-    return f"{_trimmed(Fraction(share) * 100, 3)}%"
+def percent(share: int | Fraction | Decimal, places: int = 3) -> str:
+    """0.0825 -> 8.25%, with `places` decimals at most."""
+    return f"{_trimmed(Fraction(share) * 100, places)}%"
 
 
 def inches(length: int) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from attrs import frozen
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate
 from reportlab.platypus.doctemplate import LayoutError
 
 from plugins.documents.fonts import SANS
@@ -18,6 +18,7 @@ from plugins.documents.paper.text import LARGE, MUTED, Lettering
 from plugins.documents.paper.vocabulary import page_size, points
 
 _MARGIN = "15mm"
+_ROOM_AFTER_HEADING = 1.3 * 72
 _PAGES = "page {page} of {pages}"
 
 
@@ -42,11 +43,26 @@ def print_paper(page: Node, assets: Assets | None = None) -> PrintedPaper:
         lettering=lettering, assets=assets or Assets(), width=paper.room_width, height=paper.room_height
     )
     # An empty paper is still a page.
-    story = blocks(page, setting) or [lettering.paragraph(["\N{NO-BREAK SPACE}"])]
+    story = _loosened(blocks(page, setting)) or [lettering.paragraph(["\N{NO-BREAK SPACE}"])]
     try:
         return PrintedPaper(data=paper.print_story(story), pages=paper.page, missing=lettering.missing)
     except LayoutError as error:
         raise page.fault(f"something does not fit on its page: {error}") from error
+
+
+def _loosened(story: list[Flowable]) -> list[Flowable]:
+    """The story with room asked for after each heading.
+
+    reportlab keeps a heading together with the whole of what follows: a table that does not fit the rest of the
+    page would leave that rest empty.
+    """
+    loose: list[Flowable] = []
+    for flowable in story:
+        if flowable.getKeepWithNext():  # type: ignore[no-untyped-call]
+            flowable.keepWithNext = 0
+            loose.append(CondPageBreak(_ROOM_AFTER_HEADING))
+        loose.append(flowable)
+    return loose
 
 
 class _Paper(BaseDocTemplate):
