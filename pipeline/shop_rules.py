@@ -41,14 +41,14 @@ def _names(shop: Shop) -> Iterator[Problem]:
 
 
 def _tax(shop: Shop) -> Iterator[Problem]:
-    for field in ("goods", "freight"):
-        name = getattr(shop.tax, field)
-        rates = [rate.name for rate in shop.tax.rates]
+    rates = [rate.name for rate in shop.tax.rates]
+    named = {field: getattr(shop.tax, field) for field in ("goods", "freight")}
+    for field, name in named.items():
         if name and name not in rates:
             yield _unknown("tax rate", name, rates, shop.tax.at(field))
-        elif not name and shop.tax.regime is not TaxRegime.NONE:
-            message = f"`{field}` names no tax rate, but the regime is {shop.tax.regime}"
-            yield _contradiction(message, f"write `{field}:` and the name of a rate", shop.tax.origin)
+    if shop.tax.regime is not TaxRegime.NONE and (missing := [f for f, name in named.items() if not name]):
+        message = f"no tax rate is named for {' and '.join(missing)}, but the regime is {shop.tax.regime}"
+        yield _contradiction(message, f"write `{missing[0]}:` and the name of a rate", shop.tax.origin)
     for rate in shop.tax.rates:
         if not rate.percent and not rate.reason:
             yield _contradiction(

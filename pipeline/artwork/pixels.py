@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 MAX_PIXELS = 150_000_000
 # A border is white when so much of it is opaque and each of its colours is this light.
-_WHITE, _OPAQUE, _SHARE = 245, 250, Fraction(9, 10)
+_WHITE, _OPAQUE, _SHARE = 235, 250, Fraction(9, 10)
 _ORIENTATION = 0x0112
 
 

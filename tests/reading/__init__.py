@@ -1,0 +1,1 @@
+"""Reading: YAML, schemas, shops and orders, artwork, and how problems are printed."""
