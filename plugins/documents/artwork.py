@@ -97,7 +97,8 @@ def raster(data: bytes, kind: ArtworkKind, longest: int) -> Image.Image:
         document = pypdfium2.PdfDocument(page_data)
         try:
             page = document[0]
-            scale = longest / max(page.get_size())
+            # A hair less: pdfium rounds up, and a page must not gain a pixel.
+            scale = longest / max(page.get_size()) * (1 - 1e-4)
             bitmap = page.render(
                 scale=scale,
                 fill_color=(255, 255, 255, 0),

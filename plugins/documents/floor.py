@@ -121,6 +121,7 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
         peel=PEEL_WORDS[recipe.peel],
         cool=garment.cool if recipe.peel is Peel.COLD else timedelta(0),
         sizes=sizes,
+        one_print_size=len({row.print for row in sizes}) == 1,
         total=task.quantity,
         spares=sum(desk.run.plan.prints.demand(d).spares for d in task.demands),
         place=(desk.run.label, len(line.prints), task.ref.print + 1),

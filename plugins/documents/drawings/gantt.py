@@ -1,6 +1,6 @@
 """The press schedule as bars: a row for each press, hours from left to right, empty nights folded away."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from enum import StrEnum
 
@@ -87,10 +87,7 @@ def gantt(
     seconds = sum((end - start).total_seconds() for start, end in stretches)
     room = width - left - 4 - _FOLD * (len(stretches) - 1)
     axis = _Axis(stretches=stretches, left=left, scale=room / seconds)
-    # Labels that would run over the right edge get room there.
-    overrun = max(axis.x(bar.start) + ink.width_of(bar.label, _LABEL) + 5 - width for bar in bars)
-    if overrun > 0:
-        axis = evolve(axis, scale=(room - overrun) / seconds)
+    axis = evolve(axis, scale=min([axis.scale, *_scales_that_leave_room(bars, axis, width)]))
     by_row = {
         row: sorted((bar for bar in bars if bar.row == row), key=lambda bar: (bar.start, bar.end)) for row in rows
     }
@@ -108,6 +105,15 @@ def gantt(
     drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
     _draw_legend(drawing, {bar.kind for bar in bars}, left)
     return drawing
+
+
+def _scales_that_leave_room(bars: Sequence[Bar], axis: _Axis, width: float) -> Iterator[float]:
+    """For each bar the largest scale at which its label, begun with the bar, ends before the right edge."""
+    for bar in bars:
+        fixed, x = evolve(axis, scale=0).x(bar.start), axis.x(bar.start)
+        if x > fixed:
+            seconds = (x - fixed) / axis.scale
+            yield max(0.0, width - fixed - ink.width_of(bar.label, _LABEL) - 5) / seconds
 
 
 def _stretches(bars: Sequence[Bar]) -> tuple[tuple[datetime, datetime], ...]:

@@ -9,6 +9,7 @@ from reportlab.graphics.shapes import Drawing
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Image, KeepTogether, PageBreak, Spacer, Table, TableStyle
 
+from plugins.documents.fonts import SANS
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.grid import Cell, Look, make_table
 from plugins.documents.paper.markup import Node, columns, header_rows, pieces
@@ -82,6 +83,7 @@ def _layout(rows: list[list[list[Flowable]]], widths: list[float], pad_y: float)
     """An invisible table that sets things side by side and may break anywhere."""
     whole = ((0, 0), (-1, -1))
     style = TableStyle([
+        ("FONTNAME", *whole, SANS),
         ("VALIGN", *whole, "TOP"),
         ("LEFTPADDING", *whole, 0),
         ("RIGHTPADDING", *whole, 0),
@@ -146,6 +148,7 @@ def _box(node: Node, setting: Setting) -> list[Flowable]:
     content += blocks(node, evolve(setting, width=setting.width - 2 * pad - _BAR_WIDTH))
     whole = ((0, 0), (-1, -1))
     style = TableStyle([
+        ("FONTNAME", *whole, SANS),
         ("BACKGROUND", *whole, tint),
         ("BOX", *whole, 0.6, ink),
         ("LINEBEFORE", *whole, _BAR_WIDTH, ink, "butt"),
