@@ -84,16 +84,21 @@ def papers_in(out: Path) -> tuple[Papers, ...]:
     """The runs whose papers lie in folders of `out`, by name. Quotes do not count, nor strangers' folders."""
     found = []
     for path in sorted(out.glob(f"*/{RECORD}")) if out.is_dir() else ():
-        if path.parent.name.startswith("."):
-            continue
-        try:
-            record = json.loads(path.read_bytes())
-        except ValueError:
-            continue  # We never leave half a file: somebody else's.
-        if isinstance(record, dict) and record.get("format") == FORMAT and record["kind"] == RunKind.RUN:
-            invoices = tuple(order["invoice"] for order in record["orders"])
-            found.append(Papers(folder=path.parent.name, label=record["label"], invoices=invoices))
+        if not path.parent.name.startswith(".") and (papers := _papers(path)):
+            found.append(papers)
     return tuple(found)
+
+
+def _papers(path: Path) -> Papers | None:
+    """What a record says; None for a quote's, and for a file of that name that we did not write."""
+    try:
+        record = json.loads(path.read_bytes())
+        if record["format"] != FORMAT or record["kind"] != RunKind.RUN:
+            return None
+        invoices = tuple(str(order["invoice"]) for order in record["orders"])
+        return Papers(folder=path.parent.name, label=str(record["label"]), invoices=invoices)
+    except (ValueError, KeyError, TypeError):
+        return None  # We never leave half a record: somebody else's.
 
 
 def _deliver_new(folder: Path, documents: Sequence[Document]) -> bool:
