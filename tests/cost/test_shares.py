@@ -51,6 +51,14 @@ def test_stand_alone_gives_everyone_the_same_percentage_off() -> None:
     assert result.notes == ()
 
 
+@pytest.mark.parametrize("jobs", [("H-1", "H-2"), ("H-2", "H-1")])
+def test_the_odd_cent_does_not_go_by_the_sequence(jobs: tuple[str, str]) -> None:
+    """Two equal orders share $0.05: the first by name pays three cents, whichever was read first."""
+    orders = tuple(make_order(job) for job in jobs)
+    result = shared(SharingRule.STAND_ALONE, {"H-1": 10, "H-2": 10}, orders, 5)
+    assert {order.job: order.shared for order in result.orders} == {"H-1": 3, "H-2": 2}
+
+
 def test_per_print_counts_prints() -> None:
     """6 and 60 of 66 prints: $3.64 and $36.36."""
     assert amounts(shared(SharingRule.PER_PRINT, {"H-1": 1_800, "H-2": 4_200})) == [364, 3_636]

@@ -1,5 +1,6 @@
 """Cartons: hand-sized cases and what must hold for every order."""
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -51,6 +52,26 @@ def test_a_size_that_does_not_fill_a_carton_is_not_divided() -> None:
     order = make_order(lines=(make_line({"S": 6, "M": 6, "L": 6}),))
     plan = pack_orders((order,), shop_with(pieces=10))
     assert [contents(carton) for carton in plan.cartons] == [[(0, "S", 6)], [(0, "M", 6)], [(0, "L", 6)]]
+
+
+def test_the_heaviest_leftovers_come_first() -> None:
+    """At 10 to a carton, 3, 4, 6 and 7 are two full cartons; packed as they stand they would need three."""
+    order = make_order(lines=(make_line({"S": 3, "M": 4, "L": 6, "XL": 7}),))
+    plan = pack_orders((order,), shop_with(pieces=10))
+    assert [contents(carton) for carton in plan.cartons] == [
+        [(0, "S", 3), (0, "XL", 7)],
+        [(0, "M", 4), (0, "L", 6)],
+    ]
+
+
+def test_leftovers_go_where_least_stays_free() -> None:
+    """At 13 to a carton, the single XL fills up the carton of 12, and the carton of 8 keeps its room."""
+    order = make_order(lines=(make_line({"S": 8, "M": 6, "L": 6, "XL": 1}),))
+    plan = pack_orders((order,), shop_with(pieces=13))
+    assert [contents(carton) for carton in plan.cartons] == [
+        [(0, "S", 8)],
+        [(0, "M", 6), (0, "L", 6), (0, "XL", 1)],
+    ]
 
 
 def test_the_weight_limit_counts_the_carton() -> None:
@@ -153,3 +174,10 @@ def test_the_referee_sees_what_is_wrong() -> None:
     faults = faults_of_packing((order,), shop, PackingPlan(cartons=(lost,)))
     assert any("ordered" in fault for fault in faults)
     assert any("weighs" in fault for fault in faults)
+
+
+def test_an_unknown_size_is_a_fault_of_the_caller() -> None:
+    """Such an order is held at the door; here it must not be packed as if it weighed nothing."""
+    order = make_order(lines=(make_line({"XXL": 1}),))
+    with pytest.raises(KeyError, match="XXL"):
+        pack_orders((order,), make_shop())
