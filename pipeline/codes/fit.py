@@ -1,6 +1,57 @@
 """E4xx and W4xx: whether a print can be made at all: transfer, size, place and day."""
 
 TEXT = """\
+E401 The transfer does not hold on the fabric
+
+Why a transfer may not be used for a print (told with E411 or E412): a fibre that makes up 5 % or more of the
+fabric is not among the `fabrics` of the transfer. It would come off in the wash.
+
+E402 Too hot for the garment
+
+Why a transfer may not be used for a print (told with E411 or E412): it is pressed hotter than the
+`heat_ceiling` of the garment. The fabric would scorch, shine, shrink or melt.
+
+E403 The fabric stretches further
+
+Why a transfer may not be used for a print (told with E411 or E412): the fabric gives more than the transfer
+follows. The print would crack.
+
+E404 Not over a pad
+
+Why a transfer may not be used for a print (told with E411 or E412): the placement needs a pad under the fabric,
+which changes the pressure, and the recipe of the transfer does not allow one.
+
+E405 The dye would wander
+
+Why a transfer may not be used for a print (told with E411 or E412): the garment is a dyed polyester, and the
+recipe is hotter than the shop's `dye_limit`. The dye turns to vapour and stains the print, often only days
+later.
+
+E406 No sheet is large enough
+
+Why a transfer may not be used for a print (told with E411 or E412): the print does not lie on any of its sheets
+within the margin, not even turned where the order allows it.
+
+E407 No press can press it
+
+Why a transfer may not be used for a print (told with E411 or E412): no single press reaches the temperature and
+the pressure of the recipe and takes a platen of the placement.
+
+E408 No platen is large enough
+
+Why a transfer may not be used for a print (told with E411 or E412): the platens of the placement that go on a
+press for this transfer leave, less their edge, too little room.
+
+E409 Not the transfer that is wanted
+
+Why a transfer may not be used for a print: the order names another. It is never told by itself: with E412 the
+hint names those that would suit if the order named them.
+
+E410 The transfer comes too late
+
+Why a transfer may not be used for a print (told with E411 or E412): counted in working days it arrives after
+the last day on which the order can be ready. When all else about a transfer suits, E423 tells the day instead.
+
 E411 No transfer suits
 
 None of the shop's transfers may be used for this print on this garment: fabric, heat ceiling, stretch, pad, size
