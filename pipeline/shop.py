@@ -137,8 +137,7 @@ class PriceRules(FromFile):
     blanks_mark_up: Percent = Percent(Fraction(0))
     mark_up: Percent = Percent(Fraction(0))
     target_margin: Percent = Percent(Fraction(0))
-    #: A print larger than this area (width x height, square micrometres: `oversize_from: {width, height}`)
-    #: costs `oversize` more per piece, in minor units.
+    #: A print of a larger area than this width x height costs `oversize_per_piece` more per piece.
     oversize_from_width: Length | None = None
     oversize_from_height: Length | None = None
     oversize_per_piece: Money = Money(0)
