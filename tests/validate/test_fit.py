@@ -167,6 +167,14 @@ def test_the_press_and_the_platen_must_go_together() -> None:
     assert objection.code == "E407"
 
 
+def test_a_press_that_cannot_go_so_low_is_no_help() -> None:
+    """The lowest setting counts like the highest: 143 C is reached from exactly there, and not from above."""
+    lowest = make_press(lowest=Temperature(143_000))
+    above = make_press(lowest=Temperature(143_001))
+    assert objections(make_order(), make_shop(presses=(lowest,))) == ()
+    assert [each.code for each in objections(make_order(), make_shop(presses=(above,)))] == ["E407"]
+
+
 def test_a_larger_platen_of_the_placement_counts() -> None:
     """The preferred platen may be too small, as long as another one for the placement is not."""
     shop = wide_sheet(make_shop())
@@ -199,6 +207,7 @@ def test_what_is_not_known_gets_no_entry() -> None:
         make_order("B", lines=(make_line(prints=(make_print(placement="knee"),)),)),
         make_order("C", lines=(make_line(prints=(make_print(art=None),)),)),
         make_order("D", lines=(make_line(prints=(make_print(width=Length(0)),)),)),
+        make_order("E", lines=(make_line(prints=(make_print(height=Length(0)),)),)),
     )
     assert fit_transfers(orders=orders, shop=make_shop(), date=MONDAY).fits == ()
 

@@ -119,6 +119,13 @@ def test_one_size_for_youth_and_adult_is_told() -> None:
     assert codes(both("75"), shop=with_garment(sizes=SIZES)) == []
 
 
+def test_a_shop_may_print_children_as_large_as_grown_ups() -> None:
+    """With a youth scale of 100 % nothing is advised."""
+    shop = with_garment(sizes=SIZES)
+    validate = evolve(shop.options.validate, youth_scale=Percent(Fraction(1)))
+    assert codes(both(), shop=evolve(shop, options=evolve(shop.options, validate=validate))) == []
+
+
 def test_a_print_for_children_alone_is_held_against_the_placement() -> None:
     """75 % of a 5 in placement are 3.75 in: 4 in are large for a child, 3.75 in are not."""
     shop = with_garment(sizes=SIZES)
@@ -150,6 +157,17 @@ def test_prints_that_lie_over_each_other_are_told() -> None:
     problem = only(make_order(lines=(make_line(prints=(large, small)),)))
     assert (problem.code, problem.is_error) == ("W418", False)
     assert "over each other by 1 × 1 in (25 × 25 mm)" in problem.message
+
+
+@pytest.mark.parametrize(("down", "found"), [(9, ["W418"]), (10, [])])
+def test_neighbours_below_each_other(down: int, found: list[str]) -> None:
+    """A 3 in print that begins 7 in down ends at 10 in: the next may begin there, and not an inch before."""
+    garment = make_garment()
+    chest, rear = garment.placements
+    belly = evolve(chest, name="belly", down=Length(down * INCH))
+    shop = make_shop(garments=(evolve(garment, placements=(chest, rear, belly)),))
+    prints = (make_print(), make_print("art/star.svg", placement="belly"))
+    assert codes(make_order(lines=(make_line(prints=prints),)), shop=shop) == found
 
 
 @pytest.mark.parametrize(("across", "found"), [(4, ["W418"]), (6, ["W418"]), (7, []), (-4, [])])
