@@ -80,12 +80,19 @@ def test_the_points_are_found() -> None:
     )
 
 
+@pytest.fixture(scope="module")
+def clean(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What is there when nothing goes wrong."""
+    folder = prepared(tmp_path_factory.mktemp("clean"))
+    journey.with_ledger(folder)
+    return folder
+
+
 @pytest.mark.parametrize("times", [1, 2])
 @pytest.mark.parametrize("point", POINTS)
-def test_a_crash_leaves_no_trace(point: str, times: int, tmp_path: Path) -> None:
+def test_a_crash_leaves_no_trace(point: str, times: int, clean: Path, tmp_path: Path) -> None:
     """Numbers 1..n, the same papers and the same ledger, wherever the process ended."""
-    clean, folder = prepared(tmp_path / "clean"), prepared(tmp_path / "killed")
-    journey.with_ledger(clean)
+    folder = prepared(tmp_path)
     ended = killed_at(f"{point}:{times}", "ledger", folder)
     assert ended == KILLED or (times > 1 and ended == 0)
     second = folder / "out" / "2026-W50"

@@ -109,6 +109,18 @@ def test_somebody_else_was_faster(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     assert set(tree(tmp_path)) == {"run/index.html", "run/invoices/h-101.pdf"}
 
 
+def test_a_folder_that_cannot_be_put_in_place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last step fails: the error is told, and nothing is left."""
+
+    def refuse(self: Path, target: Path) -> Path:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(target))
+
+    monkeypatch.setattr(Path, "rename", refuse)
+    with pytest.raises(PermissionError):
+        deliver(tmp_path / "run", PAPERS)
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize(
     "path",
     [

@@ -1,0 +1,45 @@
+"""Ledgers with something in them, for tests."""
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from pipeline.canonical import digest
+from pipeline.ledger import Ledger, Snapshot, number
+from pipeline.model.document import Document
+from pipeline.model.prints import StockUse
+from pipeline.model.run import Run
+from pipeline.shop import Shop
+from tests.builders import MONDAY, make_document, make_order, make_shop
+from tests.plans import make_plan, make_run
+
+DOCUMENTS = (make_document(), make_document("run.json", b"{}"))
+
+
+def file_of(job: str) -> bytes:
+    """The job file that is used throughout."""
+    return f"job: {job}\n".encode()
+
+
+def planned(at: Snapshot, jobs: Sequence[str] = ("H-101", "H-102"), shop: Shop | None = None, **plan: Any) -> Run:
+    """A numbered run of these jobs; further arguments are those of `make_plan`."""
+    shop = shop or make_shop()
+    orders = [make_order(job, sha256=digest(file_of(job))) for job in jobs]
+    made = make_plan(shop, orders, on=at.on, **plan)
+    return number(make_run(shop=shop, plan=made, date=at.on, label=at.free_label("2026-W49")), at)
+
+
+def record(ledger: Ledger, run: Run, at: Snapshot, documents: Sequence[Document] = DOCUMENTS) -> None:
+    """Record a planned run."""
+    ledger.record(run, at, {order.job: file_of(order.job) for order in run.orders}, documents)
+
+
+def filled(path: Path, on: date = MONDAY) -> Path:
+    """A ledger of two runs with three invoices and leftover prints, some of them used up."""
+    with Ledger.open(path) as ledger:
+        at = ledger.read([], on)
+        record(ledger, planned(at, surplus=3), at)
+        at = ledger.read([], on)
+        record(ledger, planned(at, ["H-201"], stock_uses=[StockUse(lot=1, demand="P01", copies=2)]), at)
+    return path
