@@ -95,10 +95,11 @@ W231 Nothing is asked
 
 The price of the line is 0. That is right for a free replacement, and a slip otherwise.
 
-W232 A price with the garment, for the customer's own garments
+W232 The agreed price is not used
 
-The price that was agreed with the customer includes the garment, but the customer brings the garments. Write a
-price for the printing alone, or leave it as it is if that was agreed.
+The price that was agreed with the customer is that of a finished piece, garment included, but here the customer
+brings the garments. The line is priced by the shop's own rule instead. Write a price for the printing alone if
+one was agreed.
 
 W233 A blank that costs nothing
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from pipeline.model.order import Blanks, Line, Order
 from pipeline.problems import Problem, Severity, did_you_mean
-from pipeline.shop import AgreedPrice, PriceMethod, Shop
+from pipeline.shop import PriceMethod, Shop
 from plugins.validate.found import error, warning
 from plugins.validate.words import pieces
 
@@ -35,38 +35,28 @@ def _price(order: Order, line: Line, shop: Shop) -> Iterator[Problem]:
             hint = "right for a free replacement; otherwise write the price, or `price: by-list`"
             yield warning(order, "W231", message, line.at("price"), hint=hint)
         return
-    agreed = _agreed(order, line, shop)
-    if agreed is not None:
-        if line.blanks is Blanks.CUSTOMER:
-            message = (
-                "the price agreed with the customer includes the garment, and the garments are the customer's own"
-            )
-            yield warning(
-                order,
-                "W232",
-                message,
-                line.at("garment"),
-                hint="write `price:` with a price for the printing alone",
-            )
-        return
+    if _agreed(order, line, shop):
+        if line.blanks is Blanks.OURS:
+            return
+        message = (
+            f"the price agreed for `{line.garment}` is not used: it includes the garment, here the customer's"
+        )
+        hint = "right when the shop's own rule is to count; otherwise write `price:` for the printing alone"
+        yield warning(order, "W232", message, line.at("blanks"), hint=hint)
     steps = [step.from_pieces for step in shop.pricing.print_prices]
-    if (
-        shop.pricing.method is PriceMethod.PRICE_LIST
-        and line.prints
-        and not any(s <= line.quantity for s in steps)
-    ):
+    if shop.pricing.method is PriceMethod.PRICE_LIST and not any(step <= line.quantity for step in steps):
         begins = f"the price list begins at {pieces(min(steps))}" if steps else "the shop's price list is empty"
         message = f"there is no price for {pieces(line.quantity)} of `{line.garment}`: {begins}"
         hint = "write `price:` below this line, or complete `print_prices` in the shop's file"
         yield error(order, "E231", message, line.at("price"), hint=hint)
 
 
-def _agreed(order: Order, line: Line, shop: Shop) -> AgreedPrice | None:
-    """A price agreed with the customer that counts at the line's quantity."""
+def _agreed(order: Order, line: Line, shop: Shop) -> bool:
+    """True when a price agreed with the customer counts at the line's quantity."""
     if not shop.knows("customer", order.customer):
-        return None
+        return False
     prices = shop.customer(order.customer).prices
-    return next((p for p in prices if p.garment == line.garment and p.from_pieces <= line.quantity), None)
+    return any(price.garment == line.garment and price.from_pieces <= line.quantity for price in prices)
 
 
 def _free_blanks(line: Line, shop: Shop) -> Iterator[Problem]:

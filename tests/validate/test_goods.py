@@ -52,13 +52,15 @@ def test_prices_made_from_cost_need_no_list(method: PriceMethod) -> None:
     assert codes(with_line(price=None), shop=make_shop(pricing=PriceRules(method=method))) == []
 
 
-def test_an_agreed_price_on_the_customers_own_garments_is_told() -> None:
-    """The agreed price is that of a finished piece: it would bill garments that the customer brought."""
+def test_an_agreed_price_is_not_that_of_the_customers_own_garments() -> None:
+    """It is agreed for a finished piece; where the customer brings the garment, the shop's own rule counts."""
     agreed = AgreedPrice(garment="tee", from_pieces=1, price=Fraction(900))
-    shop = make_shop(customers=(make_customer(prices=(agreed,)),))
-    assert codes(with_line(price=None, blanks=Blanks.CUSTOMER), shop=shop) == ["W232"]
-    assert codes(with_line(price=None), shop=shop) == []
-    assert codes(with_line(blanks=Blanks.CUSTOMER), shop=shop) == []
+    customers = (make_customer(prices=(agreed,)),)
+    own = with_line(price=None, blanks=Blanks.CUSTOMER)
+    assert codes(own, shop=make_shop(customers=customers)) == ["W232"]
+    assert codes(own, shop=evolve(shop_with_list(7), customers=customers)) == ["E231", "W232"]
+    assert codes(with_line(price=None), shop=evolve(shop_with_list(7), customers=customers)) == []
+    assert codes(with_line(blanks=Blanks.CUSTOMER), shop=make_shop(customers=customers)) == []
 
 
 def test_a_blank_that_costs_nothing_is_told_once_unless_it_is_the_customers() -> None:

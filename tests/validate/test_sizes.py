@@ -159,23 +159,22 @@ def test_prints_that_lie_over_each_other_are_told() -> None:
     assert "over each other by 1 × 1 in (25 × 25 mm)" in problem.message
 
 
-@pytest.mark.parametrize(("down", "found"), [(9, ["W418"]), (10, [])])
-def test_neighbours_below_each_other(down: int, found: list[str]) -> None:
-    """A 3 in print that begins 7 in down ends at 10 in: the next may begin there, and not an inch before."""
+@pytest.mark.parametrize(
+    ("place", "inches", "found"),
+    [
+        ("across", 4, ["W418"]),
+        ("across", 6, ["W418"]),
+        ("across", 7, []),
+        ("across", -4, []),
+        ("down", 9, ["W418"]),
+        ("down", 10, []),
+    ],
+)
+def test_neighbours_are_measured_from_one_anchor(place: str, inches: int, found: list[str]) -> None:
+    """Two 3 in prints, the first 7 in down and 4 in across: 3 in further they touch, 2 in further they overlap."""
     garment = make_garment()
     chest, rear = garment.placements
-    belly = evolve(chest, name="belly", down=Length(down * INCH))
-    shop = make_shop(garments=(evolve(garment, placements=(chest, rear, belly)),))
-    prints = (make_print(), make_print("art/star.svg", placement="belly"))
-    assert codes(make_order(lines=(make_line(prints=prints),)), shop=shop) == found
-
-
-@pytest.mark.parametrize(("across", "found"), [(4, ["W418"]), (6, ["W418"]), (7, []), (-4, [])])
-def test_neighbours_are_measured_from_one_anchor(across: int, found: list[str]) -> None:
-    """Two 3 in prints 7 in down: centres 3 in apart touch, 2 in apart lie over each other by 1 in."""
-    garment = make_garment()
-    chest, rear = garment.placements
-    pocket = evolve(chest, name="pocket", across=Length(across * INCH))
+    pocket = evolve(chest, name="pocket", **{place: Length(inches * INCH)})
     shop = make_shop(garments=(evolve(garment, placements=(chest, rear, pocket)),))
     prints = (make_print(), make_print("art/star.svg", placement="pocket"))
     assert codes(make_order(lines=(make_line(prints=prints),)), shop=shop) == found
