@@ -4,9 +4,9 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 
-from pipeline.artwork import read_artwork
 from reportlab.graphics.shapes import Drawing
 
+from pipeline.artwork import read_artwork
 from pipeline.model.document import Audience, Document
 from pipeline.model.money import exponent
 from pipeline.model.order import Artwork

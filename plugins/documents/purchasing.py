@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from datetime import date
 
 from attrs import frozen
-from pipeline.artwork import read_artwork
 
+from pipeline.artwork import read_artwork
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.money import Money

@@ -25,7 +25,7 @@ def implementations() -> Iterator[tuple[str, str]]:
 
 @pytest.mark.parametrize(("module", "hook"), sorted(implementations()))
 def test_annotations_equal_the_specification(module: str, hook: str) -> None:
-    """pluggy compares argument names only; a wrong type would pass until a stage breaks on it."""
+    """Names of arguments are all that pluggy compares; a wrong type would pass until a stage breaks on it."""
     spec = typing.get_type_hints(getattr(hookspecs, hook))
     function = inspect.unwrap(getattr(importlib.import_module(module), hook))
     own = typing.get_type_hints(function)
@@ -80,9 +80,7 @@ def test_a_stage_opens_with_its_hooks_and_nothing_else(module: str) -> None:
     """`__init__.py` of a stage is its table of contents: hook implementations on a page."""
     imported = importlib.import_module(module)
     functions = [
-        name
-        for name, value in vars(imported).items()
-        if inspect.isfunction(value) and value.__module__ == module
+        name for name, value in vars(imported).items() if inspect.isfunction(value) and value.__module__ == module
     ]
     assert functions
     assert all(hasattr(getattr(imported, name), "peelwright_impl") for name in functions)

@@ -1,0 +1,68 @@
+"""shop.yaml, options: how each stage is set."""
+
+from enum import StrEnum
+from fractions import Fraction
+
+from attrs import field, frozen
+
+from pipeline.model.measure import Percent, Temperature
+from pipeline.problems import FromFile
+
+
+class SharingRule(StrEnum):
+    """How the purchase of transfers is shared out among the prints on the sheets."""
+
+    PER_PRINT = "per-print"
+    BY_AREA = "by-area"
+    STAND_ALONE = "stand-alone"
+
+
+@frozen(kw_only=True)
+class ValidateOptions(FromFile):
+    """Limits of the art check (pixels per inch at the printed size), of proportions, and of recipes.
+
+    On a dyed polyester no recipe hotter than `dye_limit` is used: above it, dye wanders into the print. A print
+    for a child's size is advised to be `youth_scale` of the grown-ups'.
+    """
+
+    warn_under_ppi: int = 300
+    refuse_under_ppi: int = 150
+    proportions: Percent = Percent(Fraction(2, 100))
+    dye_limit: Temperature = Temperature(150_000)
+    youth_scale: Percent = Percent(Fraction(75, 100))
+
+
+@frozen(kw_only=True)
+class GroupOptions(FromFile):
+    """How long and how the grouping is searched. `guillotine`: layouts that straight cuts take apart."""
+
+    iterations: int = 400
+    seed: int = 1
+    guillotine: bool = True
+
+
+@frozen(kw_only=True)
+class CostOptions(FromFile):
+    """How the purchase of transfers is shared out."""
+
+    sharing: SharingRule = SharingRule.STAND_ALONE
+
+
+@frozen(kw_only=True)
+class ScheduleOptions(FromFile):
+    """How long the schedule is searched, what rush weighs, and the rack for cold peel (slots per operator)."""
+
+    iterations: int = 2000
+    seed: int = 1
+    rush_weight: int = 4
+    rack_slots: int = 24
+
+
+@frozen(kw_only=True)
+class Options(FromFile):
+    """Settings by stage. In shop.yaml: `options: {group: {iterations: 800}}`."""
+
+    validate: ValidateOptions = field(factory=ValidateOptions)
+    group: GroupOptions = field(factory=GroupOptions)
+    cost: CostOptions = field(factory=CostOptions)
+    schedule: ScheduleOptions = field(factory=ScheduleOptions)
