@@ -51,6 +51,19 @@ def test_an_svg_that_reaches_out_or_comes_out_wrong_is_refused(inner: str, messa
         picture(svg(inner), ArtworkKind.SVG)
 
 
+@pytest.mark.parametrize("data", [b"<svg xmlns='http://www.w3.org/2000/svg' width='0' height='0'/>", b"<html/>"])
+def test_an_svg_without_a_picture_is_told(data: bytes) -> None:
+    """It would become a sheet with a hole."""
+    with pytest.raises(ArtworkUnreadable, match="SVG cannot be read"):
+        picture(data, ArtworkKind.SVG)
+
+
+def test_uses_without_a_target_draw_nothing() -> None:
+    """Design programs leave them behind; they are no reason to refuse."""
+    drawn = raster(svg('<use xlink:href="#gone"/><rect width="40" height="20"/>'), ArtworkKind.SVG, 40)
+    assert drawn.getpixel((20, 10))[3] == 255
+
+
 def test_a_doctype_is_refused_before_an_entity_is_read() -> None:
     """Entities read local files and blow up memory."""
     bomb = b'<!DOCTYPE svg [<!ENTITY a SYSTEM "file:///etc/hostname">]>' + svg("<g>&a;</g>")

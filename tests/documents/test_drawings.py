@@ -9,12 +9,15 @@ from hypothesis import strategies as st
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Drawing, Line, Rect, String
 
+from pipeline.model.order import ArtworkKind
 from plugins.documents.drawings import ink
 from plugins.documents.drawings.gantt import Bar, BarKind, gantt
 from plugins.documents.drawings.garments import anchors, placement_drawing
 from plugins.documents.drawings.outlines import OUTLINES
 from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
+from plugins.documents.paper.pictures import picture
 from tests.documents.papers import box_of, raster_drawing
+from tests.documents.test_artwork import png
 
 INCH = 25_400
 PRINT = (0xCF, 0xE3, 0xF5)
@@ -91,6 +94,23 @@ def test_the_wearers_left_is_on_the_right_seen_from_the_front(view: str, across:
     centre = next(string.x for string in strings(drawing) if string.text == "centre line") / 72 * 100
     assert ("right" if (left + right) / 2 > centre else "left") == side
     assert any("wearer's " + ("left" if across > 0 else "right") in string.text for string in strings(drawing))
+
+
+def test_the_artwork_stands_where_it_will_be_pressed() -> None:
+    """A picture in place shows a wrong turn or a wrong file at a glance."""
+    art = picture(png((200, 100), (200, 30, 30, 255)), ArtworkKind.PNG)
+    place = {"down": 4 * INCH, "across": 0, "print_width": 10 * INCH, "print_height": 5 * INCH}
+    drawing = placement_drawing("tee", "back", anchor="collar seam", picture=art, **place)
+    left, top, right, bottom = box_of(raster_drawing(drawing, 100), (200, 30, 30))
+    assert (right - left) / (bottom - top) == pytest.approx(2, rel=0.05)
+
+
+def test_a_metric_shop_reads_millimetres_first() -> None:
+    """The large figure is the one on the shop's own rulers."""
+    place = {"down": 4 * INCH, "across": 0, "print_width": 10 * INCH, "print_height": 5 * INCH}
+    drawing = placement_drawing("tee", "back", anchor="collar seam", metric_first=True, **place)
+    sizes = {string.text: string.fontSize for string in strings(drawing)}
+    assert sizes["102 mm"] > sizes["4 in"]  # 4 x 25.4 = 101.6 mm
 
 
 def test_what_an_outline_does_not_have_is_told() -> None:
@@ -172,6 +192,15 @@ def test_the_night_is_folded_and_days_are_named() -> None:
         shape.width for shape in drawing.contents if isinstance(shape, Rect) and shape.strokeColor is not None
     ]
     assert max(widths) > drawing.width * 0.4
+
+
+def test_a_long_press_name_is_broken() -> None:
+    """The names must not take the room of the bars."""
+    name = "Swing-away, opens itself, 16 x 20 in"
+    drawing = gantt([Bar(row=name, start=START, end=START + timedelta(hours=1))], rows=[name])
+    parts = [string for string in strings(drawing) if string.text in name]
+    assert " ".join(string.text for string in parts) == name
+    assert len(parts) == 2
 
 
 def test_a_schedule_needs_a_bar() -> None:

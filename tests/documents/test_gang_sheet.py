@@ -197,6 +197,18 @@ def test_jpeg_data_is_not_touched() -> None:
         assert image.read_raw_bytes() == data
 
 
+def test_inks_of_a_photo_stay_inks() -> None:
+    """Photos in four inks are stored upside down by common programs (Adobe's marker); unread, they print negative."""
+    out = BytesIO()
+    Image.new("CMYK", (40, 20), (0, 255, 255, 0)).save(out, "JPEG", quality=95)
+    data = sheet(item(out.getvalue(), ArtworkKind.JPEG, 20, 20, 100, 50))
+    with pikepdf.open(BytesIO(data)) as pdf:
+        [image] = pdf.pages[0].resources.XObject.values()
+        assert image.ColorSpace == "/DeviceCMYK"
+    left, bottom, right, top = box_mm(data, (237, 28, 36), 100)
+    assert (left, bottom, right, top) == pytest.approx((20, 20, 120, 70), abs=0.6)
+
+
 def test_a_photo_taken_sideways_stands_upright() -> None:
     """Cameras note the turn instead of turning; a viewer shows it upright and so must the sheet."""
     image = Image.open(BytesIO(two_halves(ArtworkKind.JPEG)))

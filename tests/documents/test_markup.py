@@ -3,7 +3,7 @@
 import pytest
 
 from plugins.documents.paper.fault import PaperError
-from plugins.documents.paper.markup import parse
+from plugins.documents.paper.markup import header_rows, parse
 from plugins.documents.paper.vocabulary import ATTRIBUTES, HOLDS, page_size
 from tests.documents.papers import page
 
@@ -16,6 +16,7 @@ from tests.documents.papers import page
         ('<p align="justify">a</p>', "it is one of left, center, right"),
         ("<td>a</td>", "<td> may not stand in <page>"),
         ("<p><h1>a</h1></p>", "<h1> may not stand in <p>"),
+        ("<table><tr><td colspan='x'/></tr></table>", "write a whole number from 1"),
         ("loose", "the text 'loose' may not stand directly in <page>"),
         ("<drawing name='x'/>", "<drawing> needs the attribute 'alt'"),
         ("<space height='3'/>", "write a length such as 12mm"),
@@ -54,6 +55,31 @@ def test_a_document_type_is_refused(bomb: str) -> None:
     """Entities blow up memory or read files; no paper needs a document type."""
     with pytest.raises(PaperError, match="document type"):
         parse(bomb, "t")
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("<p>a</p>", "a paper is one <page>"),
+        ('<page title="T" size="A5"/>', "write Letter, A4 or a width and height"),
+        ('<page title=""/>', "<page> needs the attribute 'title'"),
+    ],
+)
+def test_the_paper_itself_is_checked(text: str, message: str) -> None:
+    """What stands around everything else."""
+    with pytest.raises(PaperError, match=message):
+        parse(text, "t")
+
+
+def test_a_table_of_heads_alone_repeats_none() -> None:
+    """A key and value list made of th only would be all head and no body."""
+    [table] = page("<table><tr><th>a</th></tr><tr><th>b</th></tr></table>").nodes
+    assert header_rows(table) == 0
+
+
+def test_other_processing_instructions_are_nothing() -> None:
+    """Only the marks of templates mean something."""
+    assert page("<?php echo?><p>a</p>").nodes[0].tag == "p"
 
 
 def test_every_tag_has_its_attributes_and_content_declared() -> None:

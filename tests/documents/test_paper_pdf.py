@@ -5,6 +5,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pikepdf
+import pypdfium2
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -219,6 +220,46 @@ def test_margins_that_leave_no_room_are_told() -> None:
     """A label with the margins of a letter."""
     with pytest.raises(PaperError, match="no room"):
         printed("<p>x</p>", size="1in 1in", margin="20mm")
+
+
+def test_what_no_page_can_hold_is_told() -> None:
+    """Large figures on a label of one inch: an error in words, not a traceback."""
+    with pytest.raises(PaperError, match="does not fit on its page"):
+        printed("<big>290</big>", size="1in 0.5in", margin="2mm")
+
+
+@pytest.mark.parametrize(
+    "wrap", ["<box>{}</box>", "<table><tr><td>{}</td></tr></table>", "<row><col>{}</col></row>"]
+)
+def test_a_drawing_too_large_fits_in_a_frame_too(wrap: str) -> None:
+    """Frames and padding take their part of the page; the drawing must leave it to them."""
+    tall = Drawing(500, 9000)
+    tall.add(Rect(0, 0, 500, 9000))
+    assert printed(wrap.format("<drawing name='t' alt='t'/>"), Assets(drawings={"t": tall})).pages == 1
+
+
+def test_columns_follow_their_content() -> None:
+    """A column of numbers needs no half page; a drawing in a cell gets the room it takes."""
+    note = "A remark that is far too long for one line of the paper, so that it has to be broken " * 3
+    cells = f"<td>12</td><td>{note}</td><td><drawing name='square' alt='s' width='1in'/></td>"
+    data = printed(f"<table class='grid'><tr>{cells}</tr></table>", assets()).data
+    leaf = pypdfium2.PdfDocument(data)[0].get_textpage()
+    words = leaf.get_text_range()
+    left_of_note = leaf.get_charbox(words.index("A remark"))[0]
+    # Two digits and the padding: the remark begins within an inch of the margin (15 mm).
+    assert left_of_note < 15 / 25.4 * 72 + 36
+
+
+def test_columns_too_narrow_for_their_words_share_the_width() -> None:
+    """Twelve columns of long words: broken words, but no column off the page."""
+    cells = "".join(f"<td>Unbreakable{n:02}word</td>" for n in range(14))
+    [text] = text_of(printed(f"<table><tr>{cells}</tr></table>").data)
+    assert all(f"Unbreakable{n:02}word" in "".join(text.split()) or f"{n:02}" in text for n in range(14))
+
+
+def test_an_empty_list_and_an_empty_row_are_nothing() -> None:
+    """A loop over nothing leaves the tag standing empty."""
+    assert printed("<ul></ul><row></row>").pages == 1
 
 
 def test_an_empty_paper_is_one_page() -> None:

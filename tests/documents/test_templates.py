@@ -75,7 +75,7 @@ def test_any_text_arrives_as_text(value: str) -> None:
     [
         ("<page>\n{{ nothing }}\n</page>", "'nothing' is undefined"),
         ("<page>\n{% if %}\n</page>", "Expected an expression"),
-        ("<page>\n{{ 'x' | length }}\n</page>", "both arguments should be Rational"),
+        ("<page>\n{{ 'x' | inches }}\n</page>", "both arguments should be Rational"),
         ("<page>\n{{ none_value }}\n</page>", "the value is empty"),
         ("<page>\n{{ bell }}\n</page>", "control character U\\+0007"),
         ("<page>\n{{ values.append(1) }}\n</page>", "is not safely callable|unsafe|not allowed"),
@@ -131,6 +131,7 @@ def test_a_template_that_extends_itself_is_told_what_to_write(built_in: Path, sh
         (filters.percent(Fraction(825, 10_000)), "8.25%"),
         (filters.percent(1), "100%"),
         (Display().length(88_900), "3.5 in (89 mm)"),
+        (Display().length(["a", "b"]), 2),
         (Display(metric_first=True).length(88_900), "89 mm (3.5 in)"),
         # 11.5 x 18 in is 292.1 x 457.2 mm by 1 in = 25.4 mm exactly.
         (Display().size((292_100, 457_200)), "11.5 × 18 in (292 × 457 mm)"),
@@ -150,7 +151,7 @@ def test_a_template_that_extends_itself_is_told_what_to_write(built_in: Path, sh
         (str(filters.lines("Quay <4>\nHarbour")), "Quay &lt;4&gt;<br/>Harbour"),
     ],
 )
-def test_how_values_look(shown: str, expected: str) -> None:
+def test_how_values_look(shown: object, expected: object) -> None:
     """Display never changes what is paid; zero has no sign; trailing noughts only where money needs them."""
     assert shown == expected
 

@@ -14,6 +14,8 @@ _BAR = 20.0
 _LANE = 11.0
 _PAD = 7.0
 _LABEL = 7.5
+_TITLE = 8.5
+_TITLE_WIDTH = 130.0
 _FOLD = 10.0
 _HEAD = 34.0
 _LEGEND = 22.0
@@ -82,7 +84,8 @@ def gantt(
     """
     if not bars:
         raise ValueError("a schedule without a bar cannot be drawn")
-    left = max(ink.width_of(row, 8.5, bold=True) for row in rows) + 14
+    titles = {row: ink.broken(row, _TITLE_WIDTH, _TITLE, bold=True) for row in rows}
+    left = max(ink.width_of(line, _TITLE, bold=True) for lines in titles.values() for line in lines) + 14
     stretches = _stretches(bars)
     seconds = sum((end - start).total_seconds() for start, end in stretches)
     room = width - left - 4 - _FOLD * (len(stretches) - 1)
@@ -99,7 +102,9 @@ def gantt(
     top = height - _HEAD
     for row in rows:
         drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
-        drawing.add(ink.words(4, top - _PAD - _BAR * 0.65, row, 8.5, bold=True))
+        for number, line in enumerate(titles[row]):
+            base = top - _PAD - _BAR * 0.65 + _TITLE * 1.2 * ((len(titles[row]) - 1) / 2 - number)
+            drawing.add(ink.words(4, base, line, _TITLE, bold=True))
         _draw_row(drawing, by_row[row], labels[row], axis, top - _PAD - _BAR)
         top -= heights[row]
     drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
@@ -136,7 +141,8 @@ class _Label:
 
     bar: Bar
     x: float
-    lane: int
+    lane: int = 0
+    inside: bool = False
 
 
 def _lanes(labels: Sequence[_Label]) -> int:
@@ -154,9 +160,9 @@ def _place_labels(bars: Sequence[Bar], axis: _Axis, width: float) -> tuple[_Labe
         x1, x2 = axis.x(bar.start), axis.x(bar.end)
         next_x = axis.x(bars[index + 1].start) if index + 1 < len(bars) else width
         if need <= x2 - x1:
-            placed.append(_Label(bar=bar, x=(x1 + x2 - need) / 2 + 2.5, lane=0))
+            placed.append(_Label(bar=bar, x=(x1 + x2 - need) / 2 + 2.5, inside=True))
         elif need + 2 <= next_x - x2:
-            placed.append(_Label(bar=bar, x=x2 + 3, lane=0))
+            placed.append(_Label(bar=bar, x=x2 + 3))
         else:
             in_the_way = [lane for lane, start in enumerate(lane_starts, 1) if start < x1 + need]
             lane = max(in_the_way, default=0) + 1
@@ -200,6 +206,10 @@ def _draw_row(drawing: Drawing, bars: Sequence[Bar], labels: Sequence[_Label], a
             # A leader ties the label to its bar.
             x = axis.x(label.bar.start) + 1
             drawing.add(ink.line(x, y, x, base - 1, ink.SOFT, 0.5))
+        if not label.inside:
+            # Clear the ground: hour lines and folds must not run through the words.
+            wide = ink.width_of(label.bar.label, _LABEL)
+            drawing.add(ink.box(label.x - 0.5, base - 2, wide + 1, _LABEL + 2, ink.PAPER, None))
         drawing.add(ink.words(label.x, base, label.bar.label, _LABEL))
 
 

@@ -5,6 +5,7 @@ from typing import Literal
 
 from reportlab.graphics.shapes import Circle, Drawing, Line, Path, Polygon, Rect, String
 from reportlab.lib.colors import Color, HexColor
+from reportlab.lib.utils import simpleSplit
 
 from plugins.documents.fonts import BOLD, SANS, register, text_width
 
@@ -91,6 +92,12 @@ def words(
 def width_of(text: str, size: float = 8, bold: bool = False) -> float:
     """Width in points of one line of text."""
     return text_width(text, BOLD if bold else SANS, size)
+
+
+def broken(text: str, width: float, size: float = 8, bold: bool = False) -> list[str]:
+    """The text in lines of at most `width` points (a longer word stands alone)."""
+    register()
+    return list(simpleSplit(text, BOLD if bold else SANS, size, width))
 
 
 def stroke_path(

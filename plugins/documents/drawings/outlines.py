@@ -77,11 +77,11 @@ def _sides(front: OutlineView, back: OutlineView, left: OutlineView) -> Mapping[
     return {"front": front, "back": back, "left": left, "right": _flipped(left)}
 
 
-def _top(neck: float, hem: float, shoulder: float) -> dict[str, Anchor]:
+def _top(neck: float, hem: float, shoulder: tuple[float, float]) -> dict[str, Anchor]:
     """The anchors that every upper garment has."""
     return {
         "collar seam": Anchor(y=neck),
-        "shoulder point": Anchor(y=shoulder, x=60 if shoulder < 98 else 58.8),
+        "shoulder point": Anchor(x=shoulder[0], y=shoulder[1]),
         "hem": Anchor(y=hem, up=True),
     }
 
@@ -108,14 +108,14 @@ _TEE_VIEWS = _sides(
         shapes=(f"{_TEE} L 58 97.8 C 55.5 87.8 44.5 87.8 42 97.8 Z",),
         seams=(*_TEE_SEAMS, "M 40 97 C 42 84 58 84 60 97", "M 42 97.8 C 45 95.6 55 95.6 58 97.8"),
         stitches=_TEE_STITCHES,
-        anchors=_top(87.25, 14.2, 97),
+        anchors=_top(87.25, 14.2, (60, 97)),
     ),
     OutlineView(
         unit=9_000,
         shapes=(f"{_TEE} L 58 97.8 C 55 96.2 45 96.2 42 97.8 Z",),
         seams=(*_TEE_SEAMS, "M 40 97 C 43 93.6 57 93.6 60 97"),
         stitches=_TEE_STITCHES,
-        anchors=_top(94.45, 14.2, 97),
+        anchors=_top(94.45, 14.2, (60, 97)),
     ),
     _SHORT_SLEEVE,
 )
@@ -130,7 +130,7 @@ _POLO_VIEWS = _sides(
         seams=(*_TEE_SEAMS, "M 48 86 L 48 67 L 52 67 L 52 86"),
         stitches=_TEE_STITCHES,
         dots=((50, 83.5), (50, 77), (50, 70.5)),
-        anchors=_top(88, 14.2, 97),
+        anchors=_top(88, 14.2, (60, 97)),
     ),
     OutlineView(
         unit=9_000,
@@ -140,7 +140,7 @@ _POLO_VIEWS = _sides(
         ),
         seams=_TEE_SEAMS,
         stitches=_TEE_STITCHES,
-        anchors=_top(90.75, 14.2, 97),
+        anchors=_top(90.75, 14.2, (60, 97)),
     ),
     _SHORT_SLEEVE,
 )
@@ -172,14 +172,14 @@ _LONG_VIEWS = _sides(
         shapes=(_LONG_FRONT,),
         seams=(*_LONG_SEAMS, *_FRONT_NECK),
         stitches=_LONG_STITCHES,
-        anchors=_top(91.75, 29.3, 100),
+        anchors=_top(91.75, 29.3, (58.8, 100)),
     ),
     OutlineView(
         unit=10_500,
         shapes=(_LONG_BACK,),
         seams=(*_LONG_SEAMS, *_BACK_NECK),
         stitches=_LONG_STITCHES,
-        anchors=_top(97.9, 29.3, 100),
+        anchors=_top(97.9, 29.3, (58.8, 100)),
     ),
     _SLEEVE,
 )
@@ -188,13 +188,13 @@ _SWEATSHIRT_VIEWS = _sides(
         unit=11_200,
         shapes=(_LONG_FRONT,),
         seams=(*_LONG_SEAMS, *_FRONT_NECK, *_RIBS),
-        anchors={**_top(91.75, 29.3, 100), "waistband": Anchor(y=35.3, up=True)},
+        anchors={**_top(91.75, 29.3, (58.8, 100)), "waistband": Anchor(y=35.3, up=True)},
     ),
     OutlineView(
         unit=11_200,
         shapes=(_LONG_BACK,),
         seams=(*_LONG_SEAMS, *_BACK_NECK, *_RIBS),
-        anchors={**_top(97.9, 29.3, 100), "waistband": Anchor(y=35.3, up=True)},
+        anchors={**_top(97.9, 29.3, (58.8, 100)), "waistband": Anchor(y=35.3, up=True)},
     ),
     _SLEEVE,
 )
@@ -218,7 +218,7 @@ _HOODIE_VIEWS = _sides(
         stitches=_both("M 38 35.2 L 38 45 L 42.8 54.6 L 50 54.6"),
         dots=((46, 80), (54, 80)),
         anchors={
-            **_top(90, 29.3, 100),
+            **_top(90, 29.3, (58.8, 100)),
             "pouch seam": Anchor(y=56, up=True),
             "waistband": Anchor(y=35.3, up=True),
         },
@@ -230,7 +230,7 @@ _HOODIE_VIEWS = _sides(
             "M 36.5 98.2 C 34 108 41 115 50 115 C 59 115 66 108 63.5 98.2 C 59 92.4 41 92.4 36.5 98.2 Z",
         ),
         seams=(*_LONG_SEAMS, *_RIBS, "M 50 115 L 50 93.9", "M 39 101 C 44 96.5 56 96.5 61 101"),
-        anchors={**_top(93.85, 29.3, 100), "waistband": Anchor(y=35.3, up=True)},
+        anchors={**_top(93.85, 29.3, (58.8, 100)), "waistband": Anchor(y=35.3, up=True)},
     ),
     _SLEEVE,
 )
@@ -252,7 +252,7 @@ _JACKET_VIEWS = _sides(
             *_both("M 5.8 38.6 L 15.2 35.6"),
         ),
         stitches=(*_both("M 32.3 53.4 L 37.8 41.4"), "M 25 32.5 C 40 31.5 60 31.5 75 32.5"),
-        anchors=_top(95.5, 29.3, 100),
+        anchors=_top(95.5, 29.3, (58.8, 100)),
     ),
     OutlineView(
         unit=11_200,
@@ -265,7 +265,7 @@ _JACKET_VIEWS = _sides(
         ),
         seams=(*_LONG_SEAMS, *_both("M 5.8 38.6 L 15.2 35.6"), "M 27.3 85 C 40 83 60 83 72.7 85"),
         stitches=("M 25 32.5 C 40 31.5 60 31.5 75 32.5",),
-        anchors={**_top(98.2, 29.3, 100), "yoke seam": Anchor(y=83.5)},
+        anchors={**_top(98.2, 29.3, (58.8, 100)), "yoke seam": Anchor(y=83.5)},
     ),
     _SLEEVE,
 )

@@ -7,6 +7,7 @@
 | `count("print")`, `count("box", "boxes")` | a whole number | 1 print, 12 boxes |
 | `percent`, `percent(1)` | a share (0.0825) | 8.25%, 8.3% |
 | `length`, `inches`, `mm` | micrometres | 3.5 in (89 mm), 3.5 in, 89 mm |
+| `length` | a list | how many it holds, as in plain Jinja |
 | `size` | (width, height) in micrometres | 3.5 × 4 in (89 × 102 mm) |
 | `temperature`, `fahrenheit`, `celsius` | thousandths of a degree C | 290 °F (143 °C), 290 °F, 143 °C |
 | `duration` | timedelta | 15 s, 2 min 30 s, 1 h 25 min |
@@ -16,7 +17,7 @@
 Which unit stands first is the shop's choice (`Display`). Times are shown in the zone that they carry.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sized
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -51,8 +52,10 @@ class Display:
         sign = "-" if exact < 0 and any(digit in text for digit in "123456789") else ""
         return f"{sign}{_SIGNS.get(self.currency, self.currency + NO_BREAK)}{text}"
 
-    def length(self, length: int) -> str:
-        """Micrometres in both units, the shop's own first."""
+    def length(self, length: int | Sized) -> str | int:
+        """Micrometres in both units, the shop's own first; of a list, how many, as Jinja's own filter."""
+        if isinstance(length, Sized):
+            return len(length)
         return self._both(inches(length), mm(length))
 
     def size(self, size: tuple[int, int]) -> str:

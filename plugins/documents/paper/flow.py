@@ -35,6 +35,10 @@ class Setting:
     width: float
     height: float
 
+    def narrowed(self, width: float) -> "Setting":
+        """The setting inside a cell or box: less wide, and less high by what frames and padding may take."""
+        return evolve(self, width=width, height=self.height * 0.9)
+
 
 def blocks(node: Node, setting: Setting, align: str = "left", look: str = "") -> list[Flowable]:
     """Everything in a flow (a page, a cell, a box) as flowables, in order."""
@@ -67,7 +71,7 @@ def _big(node: Node, setting: Setting) -> list[Flowable]:
 def _list(node: Node, setting: Setting) -> list[Flowable]:
     size = setting.lettering.size("p")
     mark_width = size * (2.2 if node.get("mark") == "number" else 1.9 if node.get("mark") == "tick" else 1.2)
-    inner = evolve(setting, width=setting.width - mark_width)
+    inner = setting.narrowed(setting.width - mark_width)
     rows: list[list[list[Flowable]]] = []
     for number, item in enumerate(node.nodes, 1):
         mark: Node | str = "\N{BULLET}"
@@ -108,7 +112,7 @@ def _table(node: Node, setting: Setting) -> list[Flowable]:
             span = int(cell.get("colspan", "1"))
             # What is nested in a cell must know its room before the columns are settled by their content.
             share = sum(parts[x : x + span]) / sum(parts) if parts else span / total
-            room = evolve(setting, width=setting.width * share - 2 * look.pad_x)
+            room = setting.narrowed(setting.width * share - 2 * look.pad_x)
             cells.append(_cell(cell, room, span))
             x += span
         rows.append(cells)
@@ -131,7 +135,7 @@ def _row(node: Node, setting: Setting) -> list[Flowable]:
     widths = [room * part / sum(parts) for part in parts]
     cells: list[list[Flowable]] = []
     for col, width in zip(node.nodes, widths, strict=True):
-        cells += [blocks(col, evolve(setting, width=width), col.get("align", "left")), []]
+        cells += [blocks(col, setting.narrowed(width), col.get("align", "left")), []]
     gutters = [_GUTTER] * len(parts)
     table = _layout([cells[:-1]], [w for pair in zip(widths, gutters, strict=True) for w in pair][:-1], 0)
     for x, col in enumerate(node.nodes):
@@ -145,7 +149,7 @@ def _box(node: Node, setting: Setting) -> list[Flowable]:
     pad = setting.lettering.size("p") * 0.7
     title = ": ".join(part for part in (word, node.get("title")) if part)
     content: list[Flowable] = [setting.lettering.paragraph([title], look="strong")] if title else []
-    content += blocks(node, evolve(setting, width=setting.width - 2 * pad - _BAR_WIDTH))
+    content += blocks(node, setting.narrowed(setting.width - 2 * pad - _BAR_WIDTH))
     whole = ((0, 0), (-1, -1))
     style = TableStyle([
         ("FONTNAME", *whole, SANS),
