@@ -12,6 +12,8 @@ import pytest
 import pipeline
 from pipeline.failpoints import KILLED, VARIABLE
 from pipeline.ledger import Ledger
+from pipeline.outbox import deliver_waiting
+from tests.builders import MONDAY
 from tests.ledger import journey
 
 ROOT = Path(pipeline.__file__).parent
@@ -99,6 +101,11 @@ def test_a_crash_leaves_no_trace(point: str, times: int, clean: Path, tmp_path: 
     assert not second.exists() or tree(second) == tree(clean / "out" / "2026-W50"), (
         "a folder is whole or not there"
     )
+    with Ledger.open(folder / "ledger.sqlite") as ledger:
+        # Whatever is run next, and be it other jobs: what was recorded gets its papers.
+        deliver_waiting(ledger, folder / "out")
+        for label in ledger.read([], MONDAY).labels:
+            assert tree(folder / "out" / label) == tree(clean / "out" / label)
     journey.with_ledger(folder)
     assert violations(folder, clean) == []
     with Ledger.open(folder / "ledger.sqlite") as ledger:
