@@ -1,0 +1,108 @@
+"""The golden run: a small shop's week is taken through everything, and what comes out is put so that it compares.
+
+Pages and tables stand in `expected/` byte for byte, `run.json` with its lines broken. A PDF stands there as its
+text, page by page, under the SHA-256 of the PDF with its streams unpacked: packed, the same paper has other bytes
+under another release of zlib, which is the system's and not locked in constraints.txt. Unpacked, it depends on
+reportlab and pikepdf alone, which are. So each PDF's digest is also what `run.json` shows here, once it has been
+compared with the bytes that were delivered.
+"""
+
+import hashlib
+import json
+import shutil
+from datetime import UTC, datetime
+from io import BytesIO
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pikepdf
+import pypdfium2
+
+from pipeline.canonical import canonical, digest
+from pipeline.model.run import RunKind
+from pipeline.record import RECORD
+from pipeline.request import Request, find_jobs
+from pipeline.run import run
+
+HERE = Path(__file__).parent
+SHOP = HERE / "shop"
+WEEK = "2026-W23"
+EXPECTED = HERE / "expected"
+
+Files = dict[str, bytes]
+"""Path within a run's folder -> content."""
+
+
+def delivered() -> Files:
+    """What a run of the week leaves in its folder. The shop is copied: a run writes its ledger into it."""
+    with TemporaryDirectory() as folder:
+        shop, out = Path(folder).resolve() / "shop", Path(folder).resolve() / "out"
+        shutil.copytree(SHOP, shop)
+        jobs, week, label = find_jobs([shop / WEEK])
+        # The clock is years ahead: whatever it got into would differ from the golden files.
+        now = datetime(2031, 5, 5, 9, 41, tzinfo=UTC)
+        run(Request(kind=RunKind.RUN, shop=shop, files=jobs, week=week, label=label, out=out, now=now))
+        return files_in(out / WEEK)
+
+
+def files_in(folder: Path) -> Files:
+    """Every file below a folder."""
+    found = sorted(path for path in folder.rglob("*") if path.is_file())
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in found}
+
+
+def comparable(files: Files) -> Files:
+    """The files of a run as they stand in `expected/`."""
+    unpacked = {path: _unpacked(content) for path, content in files.items() if path.endswith(".pdf")}
+    told: Files = {}
+    for path, content in files.items():
+        if path in unpacked:
+            told[f"{path}.txt"] = f"sha256 {unpacked[path]}\n\n{_text(content)}".encode()
+        elif path == RECORD:
+            told[path] = _record(files, unpacked)
+        else:
+            told[path] = content
+    return told
+
+
+def _record(files: Files, unpacked: dict[str, str]) -> bytes:
+    """`run.json` with a line for each value; see the module's docstring for the digests.
+
+    Raises AssertionError when the record is not canonical or names another digest than that of a file.
+    """
+    record = json.loads(files[RECORD])
+    assert canonical(record) == files[RECORD], "run.json is not canonical"
+    for document in record["documents"]:
+        path = document["path"]
+        assert document["sha256"] == digest(files[path]), f"{path} is not what run.json says"
+        document["sha256"] = unpacked.get(path, document["sha256"])
+    # The release that is being worked on: its number is no part of how a week comes out.
+    assert list(record["versions"]) == ["peelwright"]
+    record["versions"] = {}
+    return (json.dumps(record, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode()
+
+
+def _unpacked(content: bytes) -> str:
+    """SHA-256 of a PDF whose streams are not compressed. The trailer's ID goes: it was made of packed bytes."""
+    plain = BytesIO()
+    with pikepdf.open(BytesIO(content)) as pdf:
+        if "/ID" in pdf.trailer:
+            del pdf.trailer["/ID"]
+        pdf.save(
+            plain,
+            static_id=True,
+            compress_streams=False,
+            stream_decode_level=pikepdf.StreamDecodeLevel.generalized,
+            object_stream_mode=pikepdf.ObjectStreamMode.disable,
+        )
+    return hashlib.sha256(plain.getvalue()).hexdigest()
+
+
+def _text(content: bytes) -> str:
+    """The text layer, page by page, each under its size in points."""
+    pages = []
+    for number, page in enumerate(pypdfium2.PdfDocument(content), 1):
+        width, height = page.get_size()
+        text = page.get_textpage().get_text_bounded().replace("\r\n", "\n")
+        pages.append(f"--- page {number}, {width:.1f} x {height:.1f}\n{text}\n")
+    return "\n".join(pages)
