@@ -160,6 +160,21 @@ def test_a_long_table_repeats_its_head_and_loses_no_row() -> None:
     ]
 
 
+def test_a_row_that_fits_the_next_page_is_not_parted() -> None:
+    """A line and its remark stay together, and the head is not repeated in the middle of a page."""
+    rows = "".join(f"<tr><td>row{n:03}<br/>remark<br/>end{n:03}</td></tr>" for n in range(60))
+    for above in range(1, 12):
+        texts = text_of(printed(f"{'<p>x</p>' * above}<table><tr><th>Headline</th></tr>{rows}</table>").data)
+        assert all(text.count("Headline") == 1 for text in texts)
+        assert all(text.count("row") == text.count("end") for text in texts)
+
+
+def test_a_box_that_fits_the_next_page_is_not_parted() -> None:
+    """A caution that breaks off reads as if it were whole."""
+    texts = text_of(printed(f"<space height='8in'/><box title='T'>{'word ' * 300}LAST</box>").data)
+    assert [("T" in text, "LAST" in text) for text in texts] == [(False, False), (True, True)]
+
+
 @pytest.mark.parametrize(
     "wrap",
     [

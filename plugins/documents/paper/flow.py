@@ -7,11 +7,10 @@ from attrs import evolve, frozen
 from reportlab.graphics import renderPDF
 from reportlab.graphics.shapes import Drawing
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import Flowable, Image, KeepTogether, PageBreak, Spacer, Table, TableStyle
+from reportlab.platypus import Flowable, Image, KeepTogether, PageBreak, Spacer
 
-from plugins.documents.fonts import SANS
 from plugins.documents.paper.assets import Assets
-from plugins.documents.paper.grid import Cell, Look, make_table
+from plugins.documents.paper.grid import BreakingTable, Cell, Look, breaking_table, make_table
 from plugins.documents.paper.markup import Node, columns, header_rows, pieces
 from plugins.documents.paper.text import Lettering
 from plugins.documents.paper.vocabulary import points, shares
@@ -56,9 +55,15 @@ def _heading(node: Node, setting: Setting) -> list[Flowable]:
 
 
 def _paragraph(node: Node, setting: Setting) -> list[Flowable]:
-    paragraph = setting.lettering.paragraph(node.children, "p", node.get("align"), node.get("class"))
+    paragraph = setting.lettering.paragraph(node.children, _kind(node), node.get("align"), node.get("class"))
     paragraph.spaceAfter = setting.lettering.size("p") * 0.5
     return [paragraph]
+
+
+def _kind(node: Node) -> str:
+    """A paragraph that is small throughout has the line spacing of small print."""
+    words = [child for child in node.children if isinstance(child, Node) or child.strip()]
+    return "small" if len(words) == 1 and isinstance(words[0], Node) and words[0].tag == "small" else "p"
 
 
 def _big(node: Node, setting: Setting) -> list[Flowable]:
@@ -80,21 +85,22 @@ def _list(node: Node, setting: Setting) -> list[Flowable]:
         elif node.get("mark") == "tick":
             mark = Node(tag="tick", attributes={}, children=(), template=item.template, line=item.line)
         rows.append([[setting.lettering.paragraph([mark])], blocks(item, inner)])
-    return [_layout(rows, [mark_width, inner.width], size * 0.15)] if rows else []
+    return [_layout(rows, [mark_width, inner.width], size * 0.15, setting)] if rows else []
 
 
-def _layout(rows: list[list[list[Flowable]]], widths: list[float], pad_y: float) -> Table:
-    """An invisible table that sets things side by side and may break anywhere."""
+def _layout(
+    rows: list[list[list[Flowable]]], widths: list[float], pad_y: float, setting: Setting
+) -> BreakingTable:
+    """An invisible table that sets things side by side."""
     whole = ((0, 0), (-1, -1))
-    style = TableStyle([
-        ("FONTNAME", *whole, SANS),
+    style = [
         ("VALIGN", *whole, "TOP"),
         ("LEFTPADDING", *whole, 0),
         ("RIGHTPADDING", *whole, 0),
         ("TOPPADDING", *whole, pad_y),
         ("BOTTOMPADDING", *whole, pad_y),
-    ])  # fmt: skip
-    return Table(rows, colWidths=widths, style=style, splitByRow=1, splitInRow=1, hAlign="LEFT")
+    ]
+    return breaking_table(rows, widths, style, setting.height)
 
 
 def _table(node: Node, setting: Setting) -> list[Flowable]:
@@ -116,7 +122,9 @@ def _table(node: Node, setting: Setting) -> list[Flowable]:
             cells.append(_cell(cell, room, span))
             x += span
         rows.append(cells)
-    table = make_table(rows, width=setting.width, shares=parts, headers=headers, look=look)
+    table = make_table(
+        rows, width=setting.width, page_height=setting.height, shares=parts, headers=headers, look=look
+    )
     table.spaceAfter = setting.lettering.size("p") * 0.8
     return [table]
 
@@ -137,7 +145,9 @@ def _row(node: Node, setting: Setting) -> list[Flowable]:
     for col, width in zip(node.nodes, widths, strict=True):
         cells += [blocks(col, setting.narrowed(width), col.get("align", "left")), []]
     gutters = [_GUTTER] * len(parts)
-    table = _layout([cells[:-1]], [w for pair in zip(widths, gutters, strict=True) for w in pair][:-1], 0)
+    table = _layout(
+        [cells[:-1]], [w for pair in zip(widths, gutters, strict=True) for w in pair][:-1], 0, setting
+    )
     for x, col in enumerate(node.nodes):
         table.setStyle([("ALIGN", (2 * x, 0), (2 * x, 0), col.get("align", "left").upper())])
     table.spaceAfter = setting.lettering.size("p") * 0.8
@@ -151,8 +161,7 @@ def _box(node: Node, setting: Setting) -> list[Flowable]:
     content: list[Flowable] = [setting.lettering.paragraph([title], look="strong")] if title else []
     content += blocks(node, setting.narrowed(setting.width - 2 * pad - _BAR_WIDTH))
     whole = ((0, 0), (-1, -1))
-    style = TableStyle([
-        ("FONTNAME", *whole, SANS),
+    style = [
         ("BACKGROUND", *whole, tint),
         ("BOX", *whole, 0.6, ink),
         ("LINEBEFORE", *whole, _BAR_WIDTH, ink, "butt"),
@@ -160,8 +169,8 @@ def _box(node: Node, setting: Setting) -> list[Flowable]:
         ("RIGHTPADDING", *whole, pad),
         ("TOPPADDING", *whole, pad * 0.7),
         ("BOTTOMPADDING", *whole, pad * 0.9),
-    ])  # fmt: skip
-    table = Table([[content]], colWidths=[setting.width], style=style, splitByRow=1, splitInRow=1, hAlign="LEFT")
+    ]
+    table = breaking_table([[content]], [setting.width], style, setting.height)
     table.spaceBefore = table.spaceAfter = setting.lettering.size("p") * 0.6
     return [table]
 

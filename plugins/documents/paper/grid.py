@@ -35,28 +35,63 @@ class Look:
     pad_y: float = 3
 
 
-def make_table(
-    rows: Sequence[Sequence[Cell]], *, width: float, shares: Sequence[float], headers: int, look: Look
-) -> Table:
-    """A table of `width` points. Empty `shares` = columns by content. The first `headers` rows repeat.
+class BreakingTable(Table):
+    """A table that breaks between its rows, and inside a row only where a whole page could not hold it.
 
-    Rows break across pages, even one row that is taller than a page.
+    reportlab's own choice is to break no row, which stops the run at a row taller than a page, or every row that
+    meets the foot of a page, which parts a line from its remark.
     """
+
+    page_height = 0.0
+
+    def split(self, width: float, height: float) -> list[Flowable]:
+        """The parts: one that fits `height`, and the rest; none when the next page should take it whole."""
+        self.splitInRow = 0
+        parts = super().split(width, height)
+        if not parts:
+            heights = self._rowHeights  # type: ignore[attr-defined]
+            if sum(heights[: self.repeatRows + 1]) > self.page_height:
+                self.splitInRow = 1
+                parts = super().split(width, height)
+        for part in parts:
+            if isinstance(part, BreakingTable):
+                part.page_height = self.page_height
+        return parts
+
+
+def breaking_table(
+    rows: Sequence[list[Any]],
+    widths: Sequence[float],
+    style: list[Any],
+    page_height: float,
+    headers: int = 0,
+) -> BreakingTable:
+    """Rows of cells (lists of flowables) as a table. `page_height` is what the highest page can hold, in points."""
+    commands = [("FONTNAME", (0, 0), (-1, -1), SANS), *style]
+    table = BreakingTable(
+        rows, colWidths=widths, repeatRows=headers, splitByRow=1, hAlign="LEFT", style=TableStyle(commands)
+    )
+    table.page_height = page_height
+    return table
+
+
+def make_table(
+    rows: Sequence[Sequence[Cell]],
+    *,
+    width: float,
+    page_height: float,
+    shares: Sequence[float],
+    headers: int,
+    look: Look,
+) -> Table:
+    """A table of `width` points. Empty `shares` = columns by content. The first `headers` rows repeat."""
     columns = sum(cell.span for cell in rows[0])
     if shares:
         widths = [width * share / sum(shares) for share in shares]
     else:
         widths = content_widths(rows, columns, width, look.pad_x)
-    data: list[list[object]] = [[value for cell in row for value in _spread(cell)] for row in rows]
-    return Table(
-        data,
-        colWidths=widths,
-        repeatRows=headers,
-        splitByRow=1,
-        splitInRow=1,
-        hAlign="LEFT",
-        style=TableStyle([*_frame(look, headers), *_cells(rows)]),
-    )
+    data = [[value for cell in row for value in _spread(cell)] for row in rows]
+    return breaking_table(data, widths, [*_frame(look, headers), *_cells(rows)], page_height, headers)
 
 
 def _spread(cell: Cell) -> list[object]:
@@ -66,7 +101,6 @@ def _spread(cell: Cell) -> list[object]:
 def _frame(look: Look, headers: int) -> list[Any]:
     whole = ((0, 0), (-1, -1))
     commands: list[Any] = [
-        ("FONTNAME", *whole, SANS),
         ("VALIGN", *whole, "TOP"),
         ("LEFTPADDING", *whole, look.pad_x),
         ("RIGHTPADDING", *whole, look.pad_x),

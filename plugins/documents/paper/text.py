@@ -22,9 +22,9 @@ MUTED = HexColor("#57606a")
 LINK = "#1f4e79"
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 _ALIGNMENTS: Mapping[str, Literal[0, 1, 2]] = {"left": 0, "center": 1, "right": 2}
-# Sizes in points for an office paper; a paper for the shop floor is set a third larger.
+# Sizes in points for an office paper; a paper for the shop floor is set a fifth larger.
 _SIZES = {"p": 9.0, "small": 7.5, "h1": 18.0, "h2": 12.5, "h3": 10.0, "big": 24.0}
-LARGE = 4 / 3
+LARGE = 1.2
 
 
 class Lettering:
