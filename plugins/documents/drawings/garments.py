@@ -10,7 +10,8 @@ from PIL import Image as Pixels
 from reportlab.graphics.shapes import Drawing, Image
 
 from plugins.documents.drawings import ink
-from plugins.documents.drawings.outlines import Anchor, OutlineView, outline_view
+from plugins.documents.drawings.outline import Anchor, OutlineView
+from plugins.documents.drawings.outlines import outline_view
 from plugins.documents.paper.filters import inches, mm
 from plugins.documents.paper.pictures import Picture
 

@@ -7,74 +7,7 @@ Body measures are those of common adult sizes: common practice, no source.
 
 from collections.abc import Mapping
 
-from attrs import field, frozen
-
-
-@frozen(kw_only=True)
-class Anchor:
-    """A place to measure from. `up` = placements go upwards from it; `x` is 50 on the centre line.
-
-    An anchor off the centre line stands on the viewer's right and has a twin on the left.
-    """
-
-    y: float
-    x: float = 50
-    up: bool = False
-
-
-@frozen(kw_only=True)
-class OutlineView:
-    """One side: the filled shapes, the seams, the stitching, and the anchors by name."""
-
-    unit: int
-    shapes: tuple[str, ...]
-    seams: tuple[str, ...] = ()
-    stitches: tuple[str, ...] = ()
-    dots: tuple[tuple[float, float], ...] = ()
-    anchors: Mapping[str, Anchor] = field(factory=dict)
-
-    @property
-    def extent(self) -> tuple[float, float]:
-        """The lowest and the highest point of the shapes (a curve's control points count)."""
-        numbers = [step for shape in self.shapes for step in shape.split() if step not in "MLCZ"]
-        heights = [float(number) for number in numbers[1::2]]
-        return min(heights), max(heights)
-
-
-def _mirrored(path: str) -> str:
-    """The same path on the other side of the centre line."""
-    steps = path.split()
-    out = []
-    is_x = True
-    for step in steps:
-        if step in "MLCZ":
-            out.append(step)
-            is_x = True
-        else:
-            out.append(f"{100 - float(step):g}" if is_x else step)
-            is_x = not is_x
-    return " ".join(out)
-
-
-def _both(*paths: str) -> tuple[str, ...]:
-    """Each path and its mirror image."""
-    return tuple(side for path in paths for side in (path, _mirrored(path)))
-
-
-def _flipped(view: OutlineView) -> OutlineView:
-    """The same view seen from the other side."""
-    return OutlineView(
-        unit=view.unit,
-        shapes=tuple(map(_mirrored, view.shapes)),
-        seams=tuple(map(_mirrored, view.seams)),
-        stitches=tuple(map(_mirrored, view.stitches)),
-        dots=tuple((100 - x, y) for x, y in view.dots),
-        anchors=view.anchors,
-    )
-
-
-def _sides(front: OutlineView, back: OutlineView, left: OutlineView) -> Mapping[str, OutlineView]:
-    return {"front": front, "back": back, "left": left, "right": _flipped(left)}
+from plugins.documents.drawings.outline import Anchor, OutlineView, both, reversed_half, sides
 
 
 def _top(neck: float, hem: float, shoulder: tuple[float, float]) -> dict[str, Anchor]:
@@ -91,8 +24,8 @@ _TEE = (
     "M 40 97 L 24.5 91.5 C 18 88 11 79 5.5 68 L 18 61 L 22 68.5 C 21.5 50 21.5 30 21 15 C 40 13.8 60 13.8 79 15 "
     "C 78.5 30 78.5 50 78 68.5 L 82 61 L 94.5 68 C 89 79 82 88 75.5 91.5 L 60 97 "
 )
-_TEE_SEAMS = _both("M 24.5 91.5 C 27 84 26 75 22 68.5")
-_TEE_STITCHES = (*_both("M 6.8 70 L 19.2 63"), "M 21.1 17.5 C 40 16.3 60 16.3 78.9 17.5")
+_TEE_SEAMS = both("M 24.5 91.5 C 27 84 26 75 22 68.5")
+_TEE_STITCHES = (*both("M 6.8 70 L 19.2 63"), "M 21.1 17.5 C 40 16.3 60 16.3 78.9 17.5")
 _SHORT_SLEEVE = OutlineView(
     unit=4_400,
     shapes=("M 12 66 C 24 72 34 92 50 94 C 66 92 76 72 88 66 L 76 26 C 60 24 40 24 24 26 Z",),
@@ -102,7 +35,7 @@ _SHORT_SLEEVE = OutlineView(
         **dict.fromkeys(("shoulder seam", "shoulder point"), Anchor(y=94)),
     },
 )
-_TEE_VIEWS = _sides(
+_TEE_VIEWS = sides(
     OutlineView(
         unit=9_000,
         shapes=(f"{_TEE} L 58 97.8 C 55.5 87.8 44.5 87.8 42 97.8 Z",),
@@ -119,13 +52,13 @@ _TEE_VIEWS = _sides(
     ),
     _SHORT_SLEEVE,
 )
-_POLO_VIEWS = _sides(
+_POLO_VIEWS = sides(
     OutlineView(
         unit=9_000,
         shapes=(
             f"{_TEE} C 57 93 43 93 40 97 Z",
             "M 41 98.5 C 44 95.5 56 95.5 59 98.5 L 50 88 Z",
-            *_both("M 41 99 C 38.5 97.5 37.5 95.5 37 93.5 L 44.5 82.5 L 50 88 C 46 91.5 43 95 41 99 Z"),
+            *both("M 41 99 C 38.5 97.5 37.5 95.5 37 93.5 L 44.5 82.5 L 50 88 C 46 91.5 43 95 41 99 Z"),
         ),
         seams=(*_TEE_SEAMS, "M 48 86 L 48 67 L 52 67 L 52 86"),
         stitches=_TEE_STITCHES,
@@ -150,13 +83,13 @@ _LONG = (
     "M 41.2 100 L 28 95 C 24 92.5 21 88 19.5 83 L 5 36 L 14.5 33 L 25.5 73 C 25 60 25 45 25 30 "
     "C 40 29 60 29 75 30 C 75 45 75 60 74.5 73 L 85.5 33 L 95 36 L 80.5 83 C 79 88 76 92.5 72 95 L 58.8 100 "
 )
-_LONG_SEAMS = _both("M 28 95 C 30 88 29 80 25.5 73")
+_LONG_SEAMS = both("M 28 95 C 30 88 29 80 25.5 73")
 _LONG_FRONT = f"{_LONG} L 57 100.7 C 55 92.2 45 92.2 43 100.7 Z"
 _LONG_BACK = f"{_LONG} L 57 100.7 C 54 99.3 46 99.3 43 100.7 Z"
 _FRONT_NECK = ("M 41.2 100 C 43 89 57 89 58.8 100", "M 43 100.7 C 46 98.8 54 98.8 57 100.7")
 _BACK_NECK = ("M 41.2 100 C 44 97.2 56 97.2 58.8 100",)
-_RIBS = (*_both("M 6.9 42.2 L 16.9 39.2"), "M 25 36 C 40 35 60 35 75 36")
-_LONG_STITCHES = (*_both("M 5.8 38.6 L 15.2 35.6"), "M 25 32 C 40 31 60 31 75 32")
+_RIBS = (*both("M 6.9 42.2 L 16.9 39.2"), "M 25 36 C 40 35 60 35 75 36")
+_LONG_STITCHES = (*both("M 5.8 38.6 L 15.2 35.6"), "M 25 32 C 40 31 60 31 75 32")
 _SLEEVE = OutlineView(
     unit=6_000,
     shapes=("M 28 100 C 36 104 42 113 50 114 C 58 113 64 104 72 100 L 59.5 8 L 40.5 8 Z",),
@@ -166,7 +99,7 @@ _SLEEVE = OutlineView(
         **dict.fromkeys(("hem", "sleeve hem", "cuff"), Anchor(y=8, up=True)),
     },
 )
-_LONG_VIEWS = _sides(
+_LONG_VIEWS = sides(
     OutlineView(
         unit=10_500,
         shapes=(_LONG_FRONT,),
@@ -183,7 +116,7 @@ _LONG_VIEWS = _sides(
     ),
     _SLEEVE,
 )
-_SWEATSHIRT_VIEWS = _sides(
+_SWEATSHIRT_VIEWS = sides(
     OutlineView(
         unit=11_200,
         shapes=(_LONG_FRONT,),
@@ -198,7 +131,7 @@ _SWEATSHIRT_VIEWS = _sides(
     ),
     _SLEEVE,
 )
-_HOODIE_VIEWS = _sides(
+_HOODIE_VIEWS = sides(
     OutlineView(
         unit=11_200,
         shapes=(
@@ -212,10 +145,10 @@ _HOODIE_VIEWS = _sides(
         seams=(
             *_LONG_SEAMS,
             *_RIBS,
-            *_both("M 47 92.5 L 46 80", "M 36.5 35.2 L 36.5 45 L 42 56 L 50 56"),
+            *both("M 47 92.5 L 46 80", "M 36.5 35.2 L 36.5 45 L 42 56 L 50 56"),
             "M 43.5 104.5 C 46 101.5 54 101.5 56.5 104.5",
         ),
-        stitches=_both("M 38 35.2 L 38 45 L 42.8 54.6 L 50 54.6"),
+        stitches=both("M 38 35.2 L 38 45 L 42.8 54.6 L 50 54.6"),
         dots=((46, 80), (54, 80)),
         anchors={
             **_top(90, 29.3, (58.8, 100)),
@@ -234,7 +167,7 @@ _HOODIE_VIEWS = _sides(
     ),
     _SLEEVE,
 )
-_JACKET_VIEWS = _sides(
+_JACKET_VIEWS = sides(
     OutlineView(
         unit=11_200,
         shapes=(
@@ -248,10 +181,10 @@ _JACKET_VIEWS = _sides(
             *_LONG_SEAMS,
             "M 49.2 106 L 49.2 29.4",
             "M 50.8 106 L 50.8 29.4",
-            *_both("M 31 53 L 36.5 41"),
-            *_both("M 5.8 38.6 L 15.2 35.6"),
+            *both("M 31 53 L 36.5 41"),
+            *both("M 5.8 38.6 L 15.2 35.6"),
         ),
-        stitches=(*_both("M 32.3 53.4 L 37.8 41.4"), "M 25 32.5 C 40 31.5 60 31.5 75 32.5"),
+        stitches=(*both("M 32.3 53.4 L 37.8 41.4"), "M 25 32.5 C 40 31.5 60 31.5 75 32.5"),
         anchors=_top(95.5, 29.3, (58.8, 100)),
     ),
     OutlineView(
@@ -263,7 +196,7 @@ _JACKET_VIEWS = _sides(
                 "C 56 97.6 44 97.6 41.2 100 Z"
             ),
         ),
-        seams=(*_LONG_SEAMS, *_both("M 5.8 38.6 L 15.2 35.6"), "M 27.3 85 C 40 83 60 83 72.7 85"),
+        seams=(*_LONG_SEAMS, *both("M 5.8 38.6 L 15.2 35.6"), "M 27.3 85 C 40 83 60 83 72.7 85"),
         stitches=("M 25 32.5 C 40 31.5 60 31.5 75 32.5",),
         anchors={**_top(98.2, 29.3, (58.8, 100)), "yoke seam": Anchor(y=83.5)},
     ),
@@ -287,7 +220,7 @@ def _legs(leg: str, details: tuple[str, ...], stitches: tuple[str, ...]) -> Mapp
         seams=("M 34 107.6 L 66 107.6", "M 50 107.6 L 50 12"),
         anchors=_LEG_ANCHORS,
     )
-    whole = f"{leg} {_reversed_half(leg)} Z"
+    whole = f"{leg} {reversed_half(leg)} Z"
     front = OutlineView(unit=9_600, shapes=(whole,), seams=details, stitches=stitches, anchors=_LEG_ANCHORS)
     back = OutlineView(
         unit=9_600,
@@ -296,36 +229,13 @@ def _legs(leg: str, details: tuple[str, ...], stitches: tuple[str, ...]) -> Mapp
         stitches=stitches,
         anchors=_LEG_ANCHORS,
     )
-    return _sides(front, back, side)
-
-
-def _reversed_half(path: str) -> str:
-    """The mirror image of an open path of L and C steps, walked backwards, to be joined to its end."""
-    numbers: list[tuple[float, float]] = []
-    letters: list[str] = []
-    steps = path.split()
-    at = 0
-    while at < len(steps):
-        letter = steps[at]
-        count = {"M": 1, "L": 1, "C": 3}[letter]
-        values = [float(step) for step in steps[at + 1 : at + 1 + 2 * count]]
-        numbers += zip(values[::2], values[1::2], strict=True)
-        letters.append(letter)
-        at += 1 + 2 * count
-    back = [(100 - x, y) for x, y in reversed(numbers)]
-    out = []
-    at = 1
-    for letter in reversed(letters[1:]):
-        count = {"L": 1, "C": 3}[letter]
-        out.append(letter + "".join(f" {x:g} {y:g}" for x, y in back[at : at + count]))
-        at += count
-    return " ".join(out)
+    return sides(front, back, side)
 
 
 _LEGGINGS_VIEWS = _legs(
     "M 50 114 L 32 114 L 31.3 107.6 C 29 100 27 95 27 88 C 27 65 30.5 40 33 12 L 44 12 C 44.5 40 47 65 50 83",
     ("M 31.3 107.6 L 68.7 107.6", "M 50 107.6 L 50 83"),
-    _both("M 32.8 14.5 L 44 14.5"),
+    both("M 32.8 14.5 L 44 14.5"),
 )
 _TROUSERS_VIEWS = _legs(
     "M 50 114 L 31 114 L 31.3 107.6 C 28 100 24 94 23.5 86 C 23 62 26 36 28 18 L 29 12 L 42.5 12 L 43.5 18 "
@@ -333,7 +243,7 @@ _TROUSERS_VIEWS = _legs(
     (
         "M 31.3 107.6 L 68.7 107.6",
         "M 50 107.6 L 50 80",
-        *_both("M 31.5 105 C 31 99 29 95 25.5 93", "M 28 18 L 43.5 18", "M 48.5 110.5 L 47.5 98"),
+        *both("M 31.5 105 C 31 99 29 95 25.5 93", "M 28 18 L 43.5 18", "M 48.5 110.5 L 47.5 98"),
     ),
     (),
 )
@@ -342,10 +252,10 @@ _TROUSERS_VIEWS = _legs(
 _TOTE = OutlineView(
     unit=5_000,
     shapes=(
-        *_both("M 29 85 C 29 122 71 122 71 85 L 66.5 85 C 66.5 116 33.5 116 33.5 85 Z")[:1],
+        *both("M 29 85 C 29 122 71 122 71 85 L 66.5 85 C 66.5 116 33.5 116 33.5 85 Z")[:1],
         "M 12 85 L 88 85 L 87 6 C 87 4.5 86 4 85 4 L 15 4 C 14 4 13 4.5 13 6 Z",
     ),
-    seams=_both("M 29 85 L 29 76.5 L 33.5 76.5 L 33.5 85", "M 29 76.5 L 33.5 81", "M 33.5 76.5 L 29 81"),
+    seams=both("M 29 85 L 29 76.5 L 33.5 76.5 L 33.5 85", "M 29 76.5 L 33.5 81", "M 33.5 76.5 L 29 81"),
     stitches=("M 12.1 80.5 L 87.9 80.5",),
     anchors={**dict.fromkeys(("hem", "top hem", "top edge"), Anchor(y=85)), "bottom": Anchor(y=4, up=True)},
 )
@@ -353,7 +263,7 @@ _CROWN = "M 8 48 C 8 90 30 108 50 108 C 70 108 92 90 92 48 C 75 40 25 40 8 48 Z"
 _CAP_FRONT = OutlineView(
     unit=2_000,
     shapes=(_CROWN, "M 8 48 C 25 40 75 40 92 48 C 99 34 85 20 50 19 C 15 20 1 34 8 48 Z"),
-    seams=("M 50 108 L 50 42", *_both("M 50 108 C 30 97 23 70 22 44")),
+    seams=("M 50 108 L 50 42", *both("M 50 108 C 30 97 23 70 22 44")),
     stitches=(
         "M 9 44.5 C 25 36.8 75 36.8 91 44.5",
         "M 9.5 40 C 26 32.5 74 32.5 90.5 40",
@@ -369,7 +279,7 @@ _CAP_BACK = OutlineView(
         "M 33 44 C 33 70 67 70 67 44 Z",
         "M 30 44 L 70 44 L 70 51 L 30 51 Z",
     ),
-    seams=("M 50 108 L 50 63.5", *_both("M 50 108 C 30 97 23 70 22 44")),
+    seams=("M 50 108 L 50 63.5", *both("M 50 108 C 30 97 23 70 22 44")),
     stitches=("M 31 48 C 31 73 69 73 69 48",),
     dots=((50, 109), (44, 47.5), (50, 47.5), (56, 47.5), (34, 88), (66, 88)),
     anchors={"opening": Anchor(y=65.5, up=True), "strap": Anchor(y=51, up=True)},
@@ -394,7 +304,7 @@ _APRON = OutlineView(
             "L 8 72 C 22 78 30 90 31 104 Z"
         ),
     ),
-    seams=("M 29 52 L 71 52 L 71 28 L 29 28 Z", "M 50 52 L 50 28", *_both("M 8 71 C 4 68 3 62 5 55")),
+    seams=("M 29 52 L 71 52 L 71 28 L 29 28 Z", "M 50 52 L 50 28", *both("M 8 71 C 4 68 3 62 5 55")),
     stitches=("M 31 101.5 L 69 101.5", "M 29 49.8 L 71 49.8", "M 8 8 L 92 8"),
     anchors={
         **dict.fromkeys(("hem", "bib hem", "top hem", "top edge"), Anchor(y=104)),
@@ -419,7 +329,7 @@ OUTLINES: Mapping[str, Mapping[str, OutlineView]] = {
     "leggings": _LEGGINGS_VIEWS,
     "trousers": _TROUSERS_VIEWS,
     "tote": dict.fromkeys(("front", "back"), _TOTE),
-    "cap": _sides(_CAP_FRONT, _CAP_BACK, _CAP_LEFT),
+    "cap": sides(_CAP_FRONT, _CAP_BACK, _CAP_LEFT),
     "apron": {"front": _APRON},
     "cloth": dict.fromkeys(("front", "back"), _CLOTH),
 }
