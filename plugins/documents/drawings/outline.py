@@ -19,7 +19,10 @@ class Anchor:
 
 @frozen(kw_only=True)
 class OutlineView:
-    """One side: the filled shapes, the seams, the stitching, and the anchors by name."""
+    """One side: the filled shapes, the seams, the stitching, and the anchors by name.
+
+    `unit` is how many micrometres of cloth one unit of the grid is.
+    """
 
     unit: int
     shapes: tuple[str, ...]
@@ -69,6 +72,7 @@ def flipped(view: OutlineView) -> OutlineView:
 
 
 def sides(front: OutlineView, back: OutlineView, left: OutlineView) -> Mapping[str, OutlineView]:
+    """The four views by name; the wearer's right side is the left one turned over."""
     return {"front": front, "back": back, "left": left, "right": flipped(left)}
 
 
