@@ -8,9 +8,8 @@ from attrs import frozen
 from pipeline.model.cost import Bill, BillLine
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
-from pipeline.model.money import Money
 from pipeline.model.order import Delivery, Line, Order
-from pipeline.shop import Customer, Shop
+from pipeline.shop import Shop
 from plugins.documents.desk import Desk, address_text, slug
 
 
@@ -84,7 +83,8 @@ def _packing_list(desk: Desk, order: Order) -> Document:
         order.job,
         order=order,
         customer=customer,
-        ship_to=address_text(customer.ship_to or customer.address),
+        shop_address=address_text(desk.shop.address, customer.address.country),
+        ship_to=address_text(customer.ship_to or customer.address, desk.shop.address.country),
         pick_up=order.delivery is Delivery.PICK_UP,
         lines=packed_lines(desk.shop, order),
         cartons=_cartons(desk, order),
@@ -107,14 +107,13 @@ def _bill(desk: Desk, order: Order) -> Document:
         order.job,
         order=order,
         customer=customer,
-        customer_address=address_text(customer.address),
-        ship_to=address_text(customer.ship_to) if customer.ship_to else "",
+        shop_address=address_text(desk.shop.address, customer.address.country),
+        customer_address=address_text(customer.address, desk.shop.address.country),
+        ship_to=address_text(customer.ship_to, desk.shop.address.country) if customer.ship_to else "",
         pick_up=order.delivery is Delivery.PICK_UP,
         number=number,
         bill=bill,
         rows=tuple(_billed_rows(desk, order, bill)),
-        charges_tax=bool(desk.shop.tax.rates),
-        exemption=_exemption(customer, bill),
         pay_day=bill.pay_by,
     )
 
@@ -123,12 +122,6 @@ def _billed_rows(desk: Desk, order: Order, bill: Bill) -> Iterator[BilledRow]:
     for line in bill.lines:
         prints = print_rows(desk.shop, order.lines[line.line]) if line.line is not None else ()
         yield BilledRow(bill=line, places=desk.places(Fraction(line.unit_price)), prints=prints)
-
-
-def _exemption(customer: Customer, bill: Bill) -> str:
-    """The certificate's number, where the bill is free of tax because of it."""
-    free = any(tax.reason and tax.amount == Money(0) for tax in bill.taxes)
-    return customer.exemption.certificate if customer.exemption and free else ""
 
 
 def print_rows(shop: Shop, line: Line) -> tuple[PrintRow, ...]:

@@ -81,7 +81,8 @@ def slug(name: str) -> str:
     return re.sub(r"[^a-z0-9.-]+", "-", name.lower()).strip("-.") or "unnamed"
 
 
-def address_text(address: Address) -> str:
-    """An address as printed, one line each."""
+def address_text(address: Address, reader: str = "") -> str:
+    """An address as printed, one line each; without its country for a reader of the same one."""
     city = f"{address.city}, {address.region} {address.postcode}" if address.region else None
-    return "\n".join((*address.lines, city or f"{address.postcode} {address.city}", address.country))
+    country = () if address.country == reader else (address.country,)
+    return "\n".join((*address.lines, city or f"{address.postcode} {address.city}", *country))

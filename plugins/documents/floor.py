@@ -1,6 +1,5 @@
 """What hangs at the presses and the cutting table: press instructions, sheet maps, the schedule."""
 
-from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
 from itertools import groupby
@@ -24,10 +23,10 @@ from plugins.documents.hours import open_parts
 from plugins.documents.paper.filters import Display
 
 # Points: so that an instruction, and the map of an ordinary sheet with its list, fit one page.
-_PLACEMENT_ROOM = (390.0, 225.0)
-_MAP_ROOM = (520.0, 440.0)
+_PLACEMENT_ROOM = (390.0, 205.0)
+_MAP_ROOM = (520.0, 410.0)
 
-PEEL_WORDS = {Peel.HOT: "Hot, at once", Peel.WARM: "Warm, when you can hold it", Peel.COLD: "Cold, from the rack"}
+PEEL_WORDS = {Peel.HOT: "at once", Peel.WARM: "when you can hold it", Peel.COLD: "once cool"}
 
 
 @frozen(kw_only=True)
@@ -53,13 +52,15 @@ class RunRow:
 
 @frozen(kw_only=True)
 class MapRow:
-    """A numbered print on a sheet: what it is, for whom, how large as it lies."""
+    """The prints on a sheet that are alike, by their numbers on the map: for whom, how large as they lie."""
 
-    number: int
+    numbers: str
     job: str
     artwork: str
     size: tuple[Length, Length]
     turned: bool
+    each: int
+    total: int
 
 
 def documents(desk: Desk) -> Iterator[Document]:
@@ -131,35 +132,24 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
 
 
 def _map(desk: Desk, layout: Layout) -> Document:
-    rows = []
-    for number, placed in enumerate(layout.prints, 1):
-        demand = desk.run.plan.prints.demand(placed.demand)
-        rows.append(
-            MapRow(
-                number=number,
-                job=", ".join(demand.jobs),
-                artwork=demand.artwork.path,
-                size=(placed.width, placed.height),
-                turned=placed.turned,
-            )
-        )
-    tints = {job: tint for tint, job in enumerate(dict.fromkeys(row.job for row in rows))}
+    jobs = [", ".join(desk.run.plan.prints.demand(placed.demand).jobs) for placed in layout.prints]
+    tints = {job: tint for tint, job in enumerate(dict.fromkeys(jobs))}
     drawing = sheet_map(
         width=layout.width,
         height=layout.height,
         margin=_margin(desk, layout),
         prints=tuple(
             MapPrint(
-                number=str(row.number),
+                number=str(number),
                 x=p.x,
                 y=p.y,
                 width=p.width,
                 height=p.height,
                 turned=p.turned,
-                caption=row.job,
-                tint=tints[row.job],
+                caption=job,
+                tint=tints[job],
             )
-            for row, p in zip(rows, layout.prints, strict=True)
+            for number, (job, p) in enumerate(zip(jobs, layout.prints, strict=True), 1)
         ),
         room=_MAP_ROOM,
         cuts=tuple(MapCut(x1=cut.x1, y1=cut.y1, x2=cut.x2, y2=cut.y2) for cut in layout.cuts),
@@ -172,11 +162,39 @@ def _map(desk: Desk, layout: Layout) -> Document:
         drawings={"map": drawing},
         layout=layout,
         transfer=desk.shop.transfer(layout.transfer),
-        rows=tuple(rows),
+        rows=tuple(_map_rows(desk, layout)),
+        each=len(layout.prints),
+        total=len(layout.prints) * layout.sheets,
         cuts=len(layout.cuts),
-        stages=max((cut.stage for cut in layout.cuts), default=0),
-        per_job=tuple(Counter(row.job for row in rows).items()),
     )
+
+
+def _map_rows(desk: Desk, layout: Layout) -> Iterator[MapRow]:
+    alike: dict[tuple[str, bool], list[int]] = {}
+    for number, placed in enumerate(layout.prints, 1):
+        alike.setdefault((placed.demand, placed.turned), []).append(number)
+    for (name, turned), numbers in alike.items():
+        demand, first = desk.run.plan.prints.demand(name), layout.prints[numbers[0] - 1]
+        yield MapRow(
+            numbers=_ranges(numbers),
+            job=", ".join(demand.jobs),
+            artwork=demand.artwork.path.rsplit("/", 1)[-1],
+            size=(first.width, first.height),
+            turned=turned,
+            each=len(numbers),
+            total=len(numbers) * layout.sheets,
+        )
+
+
+def _ranges(numbers: list[int]) -> str:
+    """Rising numbers as people write them: 1–4, 7."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and runs[-1][-1] == number - 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)
 
 
 def _margin(desk: Desk, layout: Layout) -> Length:

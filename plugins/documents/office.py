@@ -7,6 +7,7 @@ from attrs import frozen
 
 from pipeline.model.cost import CostKind, Margin, MarginLevel
 from pipeline.model.document import Audience, Document
+from pipeline.model.measure import Length
 from pipeline.model.money import Money
 from pipeline.model.order import Blanks
 from plugins.documents.desk import Desk
@@ -55,6 +56,7 @@ class StockLine:
     """Prints that go to the shelf."""
 
     artwork: str
+    size: tuple[Length, Length]
     customer: str
     copies: int
     transfer: str
@@ -152,6 +154,7 @@ def _stock(desk: Desk) -> Iterator[StockLine]:
         demand = plan.prints.demand(surplus.demand)
         yield StockLine(
             artwork=demand.artwork.path,
+            size=(demand.width, demand.height),
             customer=desk.shop.customer(demand.customer).title,
             copies=surplus.copies,
             transfer=desk.shop.transfer(surplus.transfer).title,

@@ -55,14 +55,18 @@ def changes_in_words(press: Press, before: Setting, after: Setting, remounted: t
         if f"{kind} {new}" in remounted:
             yield f"{kind} {new} back on"
         elif old != new:
-            yield f"{kind} {old or 'none'} -> {new or 'none'}"
+            yield f"{kind} {old or 'none'} → {new or 'none'}"
     if before.pressure != after.pressure and after.pressure is not None:
-        known = press.pressure_settings[before.pressure] if before.pressure is not None else "unknown"
-        yield f"pressure {known} -> {press.pressure_settings[after.pressure]}"
+        wanted = press.pressure_settings[after.pressure]
+        # Nobody knows how the press was left: its pressure is set, whatever it is.
+        known = (
+            f"pressure {press.pressure_settings[before.pressure]} →" if before.pressure else "set the pressure to"
+        )
+        yield f"{known} {wanted}"
     if before.temperature != after.temperature:
         word = "heat" if after.temperature > before.temperature else "cool"
-        yield f"{word} {_degrees(before.temperature)} -> {_degrees(after.temperature)}"
+        yield f"{word} {_degrees(before.temperature)} → {_degrees(after.temperature)}"
 
 
 def _degrees(temperature: Temperature) -> str:
-    return f"{round(fahrenheit(temperature))} F ({round(celsius(temperature))} C)"
+    return f"{round(fahrenheit(temperature))} °F ({round(celsius(temperature))} °C)"

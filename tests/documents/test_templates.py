@@ -130,13 +130,13 @@ def test_a_template_that_extends_itself_is_told_what_to_write(built_in: Path, sh
         (filters.count(1_200, "box", "boxes"), "1,200 boxes"),
         (filters.percent(Fraction(825, 10_000)), "8.25%"),
         (filters.percent(1), "100%"),
-        (Display().length(88_900), "3.5 in (89 mm)"),
+        (Display().length(88_900), "3.5\xa0in (89\xa0mm)"),
         (Display().length(["a", "b"]), 2),
-        (Display(metric_first=True).length(88_900), "89 mm (3.5 in)"),
+        (Display(metric_first=True).length(88_900), "89\xa0mm (3.5\xa0in)"),
         # 11.5 x 18 in is 292.1 x 457.2 mm by 1 in = 25.4 mm exactly.
-        (Display().size((292_100, 457_200)), "11.5 × 18 in (292 × 457 mm)"),
+        (Display().size((292_100, 457_200)), "11.5\xa0×\xa018\xa0in (292\xa0×\xa0457\xa0mm)"),
         # 290 F = 143.3 C: (290 - 32) x 5/9.
-        (Display().temperature(143_333), "290 °F (143 °C)"),
+        (Display().temperature(143_333), "290\xa0°F (143\xa0°C)"),
         (filters.celsius(0), "0 °C"),
         (filters.fahrenheit(100_000), "212 °F"),
         (filters.duration(timedelta(seconds=15)), "15 s"),

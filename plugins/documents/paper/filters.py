@@ -86,7 +86,8 @@ class Display:
 
     def _both(self, customary: str, metric: str) -> str:
         first, second = (metric, customary) if self.metric_first else (customary, metric)
-        return f"{first} ({second})"
+        # A line may end between the two, never inside one.
+        return f"{first.replace(' ', NO_BREAK)} ({second.replace(' ', NO_BREAK)})"
 
 
 def number(value: int) -> str:
