@@ -25,12 +25,11 @@ Marks = tuple[list[int], list[int]]
 class Lanes:
     """One lane per press, from its state at time zero."""
 
-    __slots__ = ("_begin", "_changes", "_facts", "_hours", "_per_change", "_tables", "_waits")
+    __slots__ = ("_begin", "_changes", "_facts", "_hours", "_per_change", "_waits")
 
     def __init__(self, tables: Tables) -> None:
         problem, weights = tables.problem, tables.problem.weights
         present = joined(operator.calendar for operator in problem.operators)
-        self._tables = tables
         self._per_change = weights.changeover
         self._waits = [0] * len(problem.runs)
         self._changes = tables.changeover
@@ -65,6 +64,20 @@ class Lanes:
                 begun = hours.until(floor.begun[run][0])
                 waits[run] = max(0, begun - max(now, facts[run][0]))
                 now = max(now, hours.until(floor.end[run]))
+
+    def begin(self, press: int) -> tuple[int, int]:
+        """When the press is free (working ticks), and its setting then."""
+        return self._begin[press]
+
+    def facts(self, press: int, run: int) -> Facts:
+        """What there is to know of a run on a press."""
+        return self._facts[press][run]
+
+    def wall(self, press: int, worked: int) -> int:
+        """The moment when the press has worked so many ticks."""
+        hours = self._hours[press]
+        index = bisect_left(hours.worked_at_close, worked)
+        return hours.closes[index] + worked - hours.worked_at_close[index]
 
     def price(self, press: int, runs: list[int], first: int, marks: Marks, limit: float) -> Marks | None:
         """Price the list from position `first` on, where it is as `marks` says up to there.

@@ -17,7 +17,7 @@ from plugins.schedule.moves import Change, Moves
 from plugins.schedule.stop import Stop
 from plugins.schedule.tables import Tables
 
-HOT, COLD = 0.3, 0.001
+HOT, COLD = 1.0, 0.005
 """What a change may cost at first and at last, as a share of the mean cost per run."""
 
 TRIES_PER_RUN = 2
@@ -25,50 +25,60 @@ TRIES_PER_RUN = 2
 
 
 class Plan:
-    """Lists under change, and what each lane costs."""
+    """Lists under change, and what they cost by their lanes."""
 
     def __init__(self, tables: Tables, floor: Floor) -> None:
-        self._tables, self._lanes = tables, Lanes(tables)
-        self.lists = floor.lists
-        self.press_of = [0] * len(tables.work[0])
-        self._marks: list[Marks] = []
+        self._lanes, self._per_finish = Lanes(tables), tables.problem.weights.finish
+        self.press_of = [0] * len(tables.release)
         self.learn(floor)
 
     def learn(self, floor: Floor) -> None:
         """Take over the lists of a replay and the waits that it found."""
         self._lanes.learn(floor)
         self.lists = floor.lists
-        self._marks = []
+        nothing: Marks = ([], [])
+        self._marks = [
+            self._lanes.price(press, runs, 0, nothing, math.inf) or nothing
+            for press, runs in enumerate(self.lists)
+        ]
+        self._finish = self._finish_of(self._marks)
         for press, runs in enumerate(self.lists):
-            self._marks.append(self._lanes.price(press, runs, 0, ([], []), math.inf) or ([], []))
             for run in runs:
                 self.press_of[run] = press
 
-    def cost_of(self, press: int) -> int:
-        """What the lane of the press costs."""
-        costs = self._marks[press][1]
-        return costs[-1] if costs else 0
+    def _finish_of(self, marks: list[Marks]) -> int:
+        """What the end of the last run costs."""
+        if not self._per_finish:
+            return 0
+        ends = (self._lanes.wall(press, ends[-1]) for press, (ends, _) in enumerate(marks) if ends)
+        return self._per_finish * max(ends, default=0)
 
     def apply(self, change: Change, allowed: float) -> float | None:
-        """Make the change if the lanes that it touches cost at most `allowed` more; says how much less was used."""
-        room = allowed + sum(self.cost_of(press) for press, _, _ in change)
-        fresh: list[Marks] = []
+        """Make the change if it costs at most `allowed` more; says how much of that is left over, None if not."""
+        room = allowed + sum(_last(self._marks[press][1]) for press, _, _ in change)
+        all_marks = self._marks[:]
         for press, runs, first in change:
-            old_ends, old_costs = self._marks[press]
-            marks = self._lanes.price(press, runs, first, (old_ends, old_costs), room)
-            if marks is None:
+            ends, costs = all_marks[press]
+            priced = self._lanes.price(press, runs, first, (ends, costs), room + self._finish)
+            if priced is None:
                 return None
-            fresh.append((old_ends[:first] + marks[0], old_costs[:first] + marks[1]))
-            room -= fresh[-1][1][-1] if fresh[-1][1] else 0
+            all_marks[press] = ends[:first] + priced[0], costs[:first] + priced[1]
+            room -= _last(all_marks[press][1])
+        finish = self._finish_of(all_marks)
+        room -= finish - self._finish
         if room < 0:
             return None
-        lists, all_marks = self.lists[:], self._marks[:]
-        for (press, runs, first), marks in zip(change, fresh, strict=True):
-            lists[press], all_marks[press] = runs, marks
+        self.lists = self.lists[:]
+        for press, runs, first in change:
+            self.lists[press] = runs
             for run in runs[first:]:
                 self.press_of[run] = press
-        self.lists, self._marks = lists, all_marks
+        self._marks, self._finish = all_marks, finish
         return room
+
+
+def _last(costs: list[int]) -> int:
+    return costs[-1] if costs else 0
 
 
 def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor, int]:
@@ -82,7 +92,7 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
     steps, batch = 0, 1
     while (share := stop(steps)) < 1:
         heat = best.total / runs * HOT * (COLD / HOT) ** share
-        accepted = 0
+        accepted, promised = 0, float(current.total)
         for _ in range(TRIES_PER_RUN * runs):
             steps += 1
             change = moves.propose(plan.lists, plan.press_of)
@@ -90,11 +100,12 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
             left = plan.apply(change, allowed) if change else None
             if left is not None and left != allowed:
                 accepted += 1
-                if accepted == batch:
+                promised += allowed - left
+                if accepted >= batch or promised < best.total:
                     break
         if not accepted:
             continue
-        found = decode(tables, plan.lists, int(current.total + _bar(draw, heat)))
+        found = decode(tables, plan.lists, int(promised + _bar(draw, heat)))
         if found is None:
             plan.learn(current)
             batch = max(1, batch // 2)

@@ -1,4 +1,4 @@
-"""The scheduler in one function: rules make a schedule, search makes it better."""
+"""The scheduler in one function: rules make a schedule, search makes it better, a few runs are solved to the end."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from plugins.schedule.model import Problem, Result
 from plugins.schedule.search import improve
 from plugins.schedule.stop import Stop
 from plugins.schedule.tables import Tables
+from plugins.schedule.windows import polish
 
 
 def solve(problem: Problem, stop: Stop, seed: int) -> Result:
@@ -16,6 +17,7 @@ def solve(problem: Problem, stop: Stop, seed: int) -> Result:
     """
     tables = Tables(problem)
     floor, steps = improve(tables, best_by_rules(tables), stop, seed)
+    floor = polish(tables, floor)
     return Result(
         lists=tuple(tuple(runs) for runs in floor.lists),
         placed=tuple(floor.placed(run) for run in sorted(floor.begun)),
