@@ -9,9 +9,9 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from pipeline.model.prints import PrintList
-from pipeline.model.sheet import SheetPlan
+from pipeline.model.sheet import Layout, SheetPlan
 from pipeline.shop import Shop
-from plugins.group.problem import Problem, Result
+from plugins.group.problem import Placement, Problem, Result
 
 
 class Rect(NamedTuple):
@@ -51,35 +51,39 @@ def _judge_result(problem: Problem, result: Result) -> Iterator[str]:
         name = f"layout {number}"
         sheet = problem.media[layout.medium].sheets[layout.sheet]
         rects = [Rect(p.x, p.y, p.width, p.height, p.print) for p in layout.placements]
+        cuts = None if layout.cuts is None else [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
         yield from _lie_well(name, rects, sheet.width, sheet.height, sheet.margin, sheet.gap)
-        if layout.cuts is not None:
-            lines = [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
-            yield from _fall_apart(name, rects, lines, sheet.width, sheet.height)
-        elif problem.guillotine:
-            yield f"{name}: no cutting sequence"
+        yield from _fall_apart(name, rects, cuts, sheet.width, sheet.height, must=problem.guillotine)
+        yield from _same_prints(name, problem, layout.placements)
         price = _price(sheet.prices, layout.quantity)
         if layout.price != price or layout.cost != price * layout.quantity + sheet.set_up:
             yield f"{name}: price {layout.price}, cost {layout.cost}, by the table {price} for each sheet"
         if layout.quantity < sheet.minimum:
             yield f"{name}: {layout.quantity} sheets, but {sheet.minimum} are the least"
-        if len({problem.prints[p.print].company for p in layout.placements}) != 1:
-            yield f"{name}: prints that must not meet"
         for p in layout.placements:
             made[p.print] += layout.quantity
             where[p.print].add(layout.medium)
-            item = problem.prints[p.print]
-            size = (p.height, p.width) if p.turned else (p.width, p.height)
-            if size != (item.width, item.height):
-                yield f"{name}: print {p.print} has another size"
-            if p.turned and not item.may_turn:
-                yield f"{name}: print {p.print} may not turn"
     for i, item in enumerate(problem.prints):
-        if made[i] < item.copies:
-            yield f"print {i}: {made[i]} of {item.copies} copies"
-        if made[i] - item.copies != result.surplus[i]:
-            yield f"print {i}: surplus {result.surplus[i]}, counted {made[i] - item.copies}"
+        if made[i] < item.copies or made[i] - item.copies != result.surplus[i]:
+            yield f"print {i}: {made[i]} of {item.copies} copies, surplus {result.surplus[i]}"
         if where[i] != {result.media[i]} or result.media[i] not in item.media:
             yield f"print {i}: on media {sorted(where[i])}, said {result.media[i]}, allowed {item.media}"
+    yield from _sums(problem, result)
+
+
+def _same_prints(name: str, problem: Problem, placements: Sequence[Placement]) -> Iterator[str]:
+    """What lies on the sheet are the prints asked for, at their size, and they may meet."""
+    if len({problem.prints[p.print].company for p in placements}) != 1:
+        yield f"{name}: prints that must not meet"
+    for p in placements:
+        item = problem.prints[p.print]
+        if ((p.height, p.width) if p.turned else (p.width, p.height)) != (item.width, item.height):
+            yield f"{name}: print {p.print} has another size"
+        if p.turned and not item.may_turn:
+            yield f"{name}: print {p.print} may not turn"
+
+
+def _sums(problem: Problem, result: Result) -> Iterator[str]:
     purchase = sum(layout.cost for layout in result.layouts)
     charges = sum(problem.media[m].order_charge for m in {layout.medium for layout in result.layouts})
     extras = sum(p.extras[p.media.index(m)] for p, m in zip(problem.prints, result.media, strict=True))
@@ -92,47 +96,17 @@ def _judge_result(problem: Problem, result: Result) -> Iterator[str]:
 
 
 def _judge_plan(shop: Shop, prints: PrintList, plan: SheetPlan) -> Iterator[str]:
-    demands = {demand.id: demand for demand in prints.demands}
-    chosen = dict(plan.chosen)
     made: Counter[str] = Counter()
     for layout in plan.layouts:
-        transfer = shop.transfer(layout.transfer)
-        size = next(size for size in transfer.sheets if size.name == layout.sheet_size)
-        if (size.width, size.height) != (layout.width, layout.height):
-            yield f"{layout.id}: another size than {size.name}"
-        rects = [Rect(p.x, p.y, p.width, p.height, p.demand) for p in layout.prints]
-        yield from _lie_well(layout.id, rects, size.width, size.height, size.margin, size.gap)
-        if shop.options.group.guillotine or layout.cuts:
-            lines = [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
-            yield from _fall_apart(layout.id, rects, lines, size.width, size.height)
-        price = _price([(step.from_sheets, step.price) for step in size.prices], layout.sheets)
-        if (layout.price, layout.set_up) != (price, transfer.set_up) or layout.sheets < transfer.minimum_sheets:
-            yield f"{layout.id}: price, set-up or minimum not by the shop's table"
-        clubs = set()
-        for p in layout.prints:
-            demand = demands[p.demand]
-            made[p.demand] += layout.sheets
-            clubs.add(demand.customer if demand.alone else None)
-            if (
-                (p.height, p.width) != (demand.width, demand.height)
-                if p.turned
-                else (p.width, p.height)
-                != (
-                    demand.width,
-                    demand.height,
-                )
-            ):
-                yield f"{layout.id}: {p.demand} has another size"
-            if p.turned and not demand.may_turn:
-                yield f"{layout.id}: {p.demand} may not turn"
-            if chosen[p.demand] != layout.transfer:
-                yield f"{layout.id}: {p.demand} is on a transfer that was not chosen"
-        if len(clubs) != 1:
-            yield f"{layout.id}: prints that must not meet"
+        yield from _judge_layout(shop, prints, plan, layout)
+        for placed in layout.prints:
+            made[placed.demand] += layout.sheets
     surplus = {item.demand: item.copies for item in plan.surplus}
+    chosen = dict(plan.chosen)
     for demand in prints.demands:
-        if made[demand.id] - demand.to_buy != surplus.get(demand.id, 0) or made[demand.id] < demand.to_buy:
-            yield f"{demand.id}: {made[demand.id]} bought, {demand.to_buy} needed, surplus {surplus.get(demand.id)}"
+        bought = made[demand.id]
+        if bought < demand.to_buy or bought - demand.to_buy != surplus.get(demand.id, 0):
+            yield f"{demand.id}: {bought} bought, {demand.to_buy} needed, surplus {surplus.get(demand.id)}"
         if chosen[demand.id] not in demand.transfers:
             yield f"{demand.id}: {chosen[demand.id]} may not be used"
     total = 0
@@ -142,15 +116,41 @@ def _judge_plan(shop: Shop, prints: PrintList, plan: SheetPlan) -> Iterator[str]
         cost = charge + sum(layout.price * layout.sheets + layout.set_up for layout in own)
         total += cost
         said = (order.layouts, order.sheets, order.order_charge, order.cost)
-        if (
-            said != (tuple(layout.id for layout in own), sum(layout.sheets for layout in own), charge, cost)
-            or not own
-        ):
+        if said != (tuple(layout.id for layout in own), sum(layout.sheets for layout in own), charge, cost):
             yield f"the order of {order.transfer} does not add up"
     if {order.transfer for order in plan.orders} != {layout.transfer for layout in plan.layouts}:
         yield "orders and layouts are of different transfers"
     if plan.lower_bound > total + plan.extra_labour:
         yield f"the bound {plan.lower_bound} is above the cost {total + plan.extra_labour}"
+
+
+def _judge_layout(shop: Shop, prints: PrintList, plan: SheetPlan, layout: Layout) -> Iterator[str]:
+    demands = {demand.id: demand for demand in prints.demands}
+    chosen = dict(plan.chosen)
+    transfer = shop.transfer(layout.transfer)
+    size = next(size for size in transfer.sheets if size.name == layout.sheet_size)
+    if (size.width, size.height) != (layout.width, layout.height):
+        yield f"{layout.id}: another size than {size.name}"
+    rects = [Rect(p.x, p.y, p.width, p.height, p.demand) for p in layout.prints]
+    guillotine = shop.options.group.guillotine
+    cuts = [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
+    yield from _lie_well(layout.id, rects, size.width, size.height, size.margin, size.gap)
+    yield from _fall_apart(
+        layout.id, rects, cuts if guillotine or cuts else None, size.width, size.height, must=guillotine
+    )
+    price = _price([(step.from_sheets, step.price) for step in size.prices], layout.sheets)
+    if (layout.price, layout.set_up) != (price, transfer.set_up) or layout.sheets < transfer.minimum_sheets:
+        yield f"{layout.id}: price, set-up or minimum not by the shop's table"
+    if len({demands[p.demand].customer if demands[p.demand].alone else None for p in layout.prints}) != 1:
+        yield f"{layout.id}: prints that must not meet"
+    for p in layout.prints:
+        demand = demands[p.demand]
+        if ((p.height, p.width) if p.turned else (p.width, p.height)) != (demand.width, demand.height):
+            yield f"{layout.id}: {p.demand} has another size"
+        if p.turned and not demand.may_turn:
+            yield f"{layout.id}: {p.demand} may not turn"
+        if chosen[p.demand] != layout.transfer:
+            yield f"{layout.id}: {p.demand} is on a transfer that was not chosen"
 
 
 def _price(steps: Sequence[tuple[int, int]], quantity: int) -> int:
@@ -170,8 +170,14 @@ def _lie_well(name: str, rects: list[Rect], width: int, height: int, margin: int
                 yield f"{name}: {a} and {b} are too close"
 
 
-def _fall_apart(name: str, rects: list[Rect], cuts: list[Line], width: int, height: int) -> Iterator[str]:
+def _fall_apart(
+    name: str, rects: list[Rect], cuts: list[Line] | None, width: int, height: int, *, must: bool
+) -> Iterator[str]:
     """Make the cuts one after the other, each through one whole piece; in the end every print is by itself."""
+    if cuts is None:
+        if must:
+            yield f"{name}: no cutting sequence"
+        return
     pieces = [(0, 0, width, height)]
     if [cut.stage for cut in cuts] != sorted(cut.stage for cut in cuts):
         yield f"{name}: stages out of order"

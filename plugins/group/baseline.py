@@ -33,7 +33,8 @@ def _on_medium(board: Board, medium: int) -> Plan:
         groups.setdefault((here[0], board.company[i]), []).append(i)
     plan = Plan(board)
     for (stock, _), prints in sorted(groups.items()):
-        waiting = sorted(prints, key=lambda i: (-board.area[i], i))
+        areas = board.stocks[stock].packer.areas
+        waiting = sorted(prints, key=lambda i: (-areas[i], i))
         while waiting:
             run, waiting = _fill_one(board, stock, waiting)
             plan.add(run)

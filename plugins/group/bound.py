@@ -13,26 +13,20 @@ from math import ceil
 from typing import Any
 
 import numpy as np
-from attrs import frozen
 
 from plugins.group.plan import Board
 
 CELLS = 2000
 """Steps into which a sheet is divided for the knapsack; shares are rounded down to them."""
+EDGE = 0.001
+"""Added to a share in steps before it is rounded down, so that a share that is a whole number of steps stays
+one. Sound up to 1,000 prints on a sheet: their steps are whole, so together they cannot rise by one."""
 EXACT = 200
 """Most prints for which knapsacks are solved; beyond, their linear relaxation is as good."""
 SOLVED = 48
 """Most knapsacks solved for one sheet size in one round."""
 
 Numbers = np.ndarray[Any, Any]
-
-
-@frozen(kw_only=True)
-class Bound:
-    """The bound in minor units, and what one copy of each print is worth at it."""
-
-    cost: int
-    worth: tuple[float, ...]
 
 
 class _Pricer:
@@ -44,7 +38,7 @@ class _Pricer:
         self.prints = [i for i, usable in enumerate(board.stocks_of) if stock in usable]
         self.need = np.array([board.need[i] for i in self.prints], dtype=np.int64)
         self.share = np.array([board.stocks[stock].packer.weights[i] for i in self.prints])
-        self.cells = np.maximum(np.floor(self.share * CELLS).astype(np.int64), 0)
+        self.cells = np.floor(self.share * CELLS + EDGE).astype(np.int64)
         self.most = np.minimum(np.floor(1 / np.maximum(self.share, 1e-6)).astype(np.int64), self.need)
         self.quantities = self._quantities()
         self.cost = np.array([self.table.best(int(q))[1] for q in self.quantities], dtype=float)
@@ -113,25 +107,20 @@ class _Pricer:
         return float(best[CELLS]), counts
 
 
-def lower_bound(board: Board, rounds: int) -> Bound:
-    """Return the bound proven after at most `rounds` rounds of column generation.
-
-    Without any round it is 0, and the prints are worth their areas.
-    """
-    if not rounds:
-        return Bound(cost=0, worth=tuple(float(area) for area in board.area))
-    master = _Master(board, [_Pricer(board, stock) for stock in range(len(board.stocks))])
+def lower_bound(board: Board, rounds: int) -> int:
+    """Return the bound, in minor units, proven after at most `rounds` rounds of column generation."""
+    used = sorted({stock for usable in board.stocks_of for stock in usable})
+    master = _Master(board, {stock: _Pricer(board, stock) for stock in used})
     for _ in range(rounds):
         if not master.improve():
             break
-    worth = [value / need for value, need in zip(master.value, board.need, strict=True)]
-    return Bound(cost=ceil(master.proven - 1e-4), worth=tuple(worth))
+    return ceil(master.proven - 1e-4)
 
 
 class _Master:
     """The linear program over the columns found so far."""
 
-    def __init__(self, board: Board, pricers: list[_Pricer]) -> None:
+    def __init__(self, board: Board, pricers: dict[int, _Pricer]) -> None:
         from ortools.linear_solver import pywraplp
 
         self.board = board
@@ -139,13 +128,12 @@ class _Master:
         self.solver: Any = pywraplp.Solver.CreateSolver("GLOP")
         self.optimal = pywraplp.Solver.OPTIMAL
         self.proven = 0.0
-        self.value = [0.0] * len(board.need)
         self._known: set[tuple[int, int, tuple[tuple[int, int], ...]]] = set()
         infinity = self.solver.infinity()
         objective = self.solver.Objective()
         objective.SetMinimization()
         media = board.problem.media
-        used = [self.solver.NumVar(0, 1, f"use{m}") for m in range(len(media))]
+        used = [self.solver.NumVar(0, infinity, f"use{m}") for m in range(len(media))]
         for variable, medium in zip(used, media, strict=True):
             objective.SetCoefficient(variable, medium.order_charge)
         self.choice_rows = []
@@ -165,7 +153,7 @@ class _Master:
                 use.SetCoefficient(on, -1)
                 use.SetCoefficient(used[m], 1)
                 self.use_rows[i, m] = use
-        for stock, pricer in enumerate(pricers):
+        for stock, pricer in pricers.items():
             for position in range(len(pricer.prints)):
                 need, most = int(pricer.need[position]), int(pricer.most[position])
                 for copies in {1, most}:
@@ -190,21 +178,28 @@ class _Master:
         if self.solver.Solve() != self.optimal:
             return False
         known, cost = len(self._known), self.solver.Objective().Value()
-        use = {key: max(0.0, row.dual_value()) for key, row in self.use_rows.items()}
+        use = self._shares_of_order_charges()
         dual = {key: max(0.0, row.dual_value()) for key, row in self.cover_rows.items()}
         over = 1.0
-        for stock, pricer in enumerate(self.pricers):
+        for stock, pricer in self.pricers.items():
             value = np.array([dual[i, pricer.medium] for i in pricer.prints])
             over = max(over, self._price(stock, pricer, value))
-        bound, value_of = 0.0, []
+        bound = 0.0
         for i, usable in enumerate(self.board.stocks_of):
             media = sorted({self.board.stocks[k].medium for k in usable})
             worths = [dual[i, m] / over + self.board.extra[i][m] + use[i, m] for m in media]
             bound += min(worths)
-            value_of.append(min(worths))
-        if bound > self.proven:
-            self.proven, self.value = bound, value_of
+        self.proven = max(self.proven, bound)
         return len(self._known) > known and cost > self.proven + 0.5
+
+    def _shares_of_order_charges(self) -> dict[tuple[int, int], float]:
+        """Return what each print pays of each medium's order charge by the duals: never more than it in sum."""
+        pays = {key: max(0.0, row.dual_value()) for key, row in self.use_rows.items()}
+        for m, medium in enumerate(self.board.problem.media):
+            total = sum(paid for (_, on), paid in pays.items() if on == m)
+            if total > medium.order_charge:
+                pays |= {key: paid * medium.order_charge / total for key, paid in pays.items() if key[1] == m}
+        return pays
 
     def _price(self, stock: int, pricer: _Pricer, value: Numbers) -> float:
         """Add the best columns of one sheet size; return how many times more a column is worth than it costs."""

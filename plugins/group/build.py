@@ -4,7 +4,6 @@ A new layout is the best of a few drawn at random. It is judged by the worth of 
 that are still needed, per unit of cost, at the quantity where that is highest.
 """
 
-from collections.abc import Sequence
 from random import Random
 
 from plugins.group.packer import Packing
@@ -19,12 +18,12 @@ REPACKS = 3
 
 
 class Builder:
-    """Completes plans on one board. `worth` is what one copy of each print is worth, in any unit."""
+    """Completes plans on one board."""
 
-    def __init__(self, board: Board, rng: Random, worth: Sequence[float]) -> None:
+    def __init__(self, board: Board, rng: Random) -> None:
         self.board = board
         self.rng = rng
-        self.worth = worth
+        self.worth = board.worth
 
     def complete(self, plan: Plan, banned: frozenset[tuple[int, int]] = frozenset()) -> None:
         """Make `plan` cover everything. No print goes on a medium if (print, medium) is in `banned`."""
@@ -91,7 +90,9 @@ class Builder:
                     if score > best_score:
                         best_score, best_position = score, position
                         best_run = run._replace(quantity=quantity, cost=cost)
-        for _ in range(CANDIDATES):
+        most = board.problem.most_layouts
+        full = most is not None and len(plan.runs) >= most and best_run is not None
+        for _ in range(0 if full else CANDIDATES):
             score, drawn = self._draw(plan, rest, banned)
             if score > best_score:
                 best_score, best_position, best_run = score, -1, drawn
@@ -184,8 +185,23 @@ class Builder:
         return best[0], run._replace(quantity=best[1], cost=best[2])
 
 
+def merge(plan: Plan) -> None:
+    """Make one run of runs of the same prints on the same kind of sheet: together they cost no more."""
+    groups: dict[tuple[int, tuple[tuple[int, int], ...]], list[Run]] = {}
+    for run in plan.runs:
+        groups.setdefault((run.stock, run.counts), []).append(run)
+    if len(groups) == len(plan.runs):
+        return
+    while plan.runs:
+        plan.remove(len(plan.runs) - 1)
+    for (stock, _), runs in groups.items():
+        quantity, cost = plan.board.stocks[stock].table.best(sum(run.quantity for run in runs))
+        plan.add(runs[0]._replace(quantity=quantity, cost=cost))
+
+
 def settle(plan: Plan) -> None:
     """Lower the quantities as far as everything stays covered, and drop runs that are not needed."""
+    merge(plan)
     board = plan.board
     changed = True
     while changed:

@@ -45,9 +45,17 @@ class Board:
             )
         self.extra = [dict(zip(p.media, p.extras, strict=True)) for p in problem.prints]
         self.company = [p.company for p in problem.prints]
-        self.area = [
-            min(self.stocks[k].packer.areas[i] for k in usable) for i, usable in enumerate(self.stocks_of)
-        ]
+        self.worth = [min(self._value(stock, i) for stock in usable) for i, usable in enumerate(self.stocks_of)]
+
+    def _value(self, stock: int, i: int) -> float:
+        """Return what a copy of print `i` is worth: its share of a sheet at the lowest price of the sheet.
+
+        The share of weigh.py serves the search better than area, and better than the duals of the bound's
+        linear program. Where it is nothing, half of the area counts: every print is worth something.
+        """
+        packer = self.stocks[stock].packer
+        share = max(packer.weights[i], packer.areas[i] / packer.empty.room / 2)
+        return share * max(min(price for _, price in packer.sheet.prices), 1)
 
 
 class Run(NamedTuple):

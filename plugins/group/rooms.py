@@ -13,8 +13,6 @@ Way = tuple[int, int]
 """Width and height in which a print may be laid."""
 CHOICES = 3
 """Ways to choose among rooms: closest side, smallest room, closest far side."""
-RULES = 4
-"""Ways to part a room: the largest piece, the smallest waste of pieces, along the shorter or the longer side."""
 Drop = Callable[[list[Free], tuple[Way, ...], int, int, int], Free | None]
 """Lay a print: (free rectangles, changed in place; ways to lie; choice; rule; least useful side) -> spot."""
 

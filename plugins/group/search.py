@@ -2,31 +2,34 @@
 
 from random import Random
 
-from plugins.group.bound import Bound
 from plugins.group.build import Builder
 from plugins.group.plan import Board, Plan
 from plugins.group.stop import StopRule
 
+SIZES = (1, 1, 2, 2, 2, 3, 3, 4, 5, 6)
+"""How many runs are taken out, each as likely."""
+LENIENT = 0.01
+"""Share above the best cost up to which a worse plan may be gone on from, rarely."""
 STALE = 400
 """Iterations without a new best after which the search goes back to the best plan."""
 
 
-def improve(board: Board, bound: Bound, stop: StopRule, rng: Random, known: Plan | None) -> tuple[Plan, int]:
+def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan | None) -> tuple[Plan, int]:
     """Return the best plan found until `stop` says so, and the number of iterations.
 
-    It costs no more than the one that is `known`.
+    It costs no more than the one that is `known`. A plan that costs `bound` is the best there is.
     """
-    builder = Builder(board, rng, bound.worth)
+    builder = Builder(board, rng)
     best = current = _first_plan(board, builder, known)
     best_cost = current_cost = current.cost()
     done, last_gain = 0, 0
-    while best_cost > bound.cost and not stop(done, best_cost):
+    while best_cost > bound and not stop(done, best_cost):
         done += 1
         plan = current.copy()
         _ruin(plan, rng)
         builder.complete(plan, _bans(plan, rng))
         cost = plan.cost()
-        if cost <= current_cost or cost < best_cost * (1 + 0.01 * rng.random() ** 3):
+        if cost <= current_cost or cost < best_cost * (1 + LENIENT * rng.random() ** 3):
             current, current_cost = plan, cost
         if cost < best_cost:
             best, best_cost, last_gain = plan, cost, done
@@ -57,7 +60,7 @@ def _ruin(plan: Plan, rng: Random) -> None:
     """Take out one to six runs: any, or those that share prints with one of them."""
     if not plan.runs:
         return
-    wanted = min(len(plan.runs), rng.choice((1, 1, 2, 2, 2, 3, 3, 4, 5, 6)))
+    wanted = min(len(plan.runs), rng.choice(SIZES))
     kind = rng.random()
     if kind < 0.15:
         position = rng.randrange(len(plan.runs))

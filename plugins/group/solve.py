@@ -23,10 +23,10 @@ def solve(
     Raises Unplaceable if a print fits on no sheet that it may use.
     """
     board = Board(problem)
-    bound = lower_bound(board, rounds=BOUND_ROUNDS if prove else 0)
+    bound = lower_bound(board, BOUND_ROUNDS) if prove else 0
     known = recall(board, start)
     plan, iterations = improve(board, bound, stop, Random(seed), known)
-    return report(plan, bound.cost, iterations)
+    return report(plan, bound, iterations)
 
 
 def recall(board: Board, layouts: tuple[Layout, ...]) -> Plan | None:
