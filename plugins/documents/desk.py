@@ -29,6 +29,8 @@ class Desk:
         self.run = run
         self.shop = run.shop
         self.quote = run.kind is RunKind.QUOTE
+        #: The batch's name; a quote's label says `quote` in front of it.
+        self.week = run.label.removeprefix("quote-") if self.quote else run.label
         display = Display(currency=run.shop.currency, metric_first=run.shop.units is Units.MILLIMETRE)
         self._templates = Templates(run.shop.root / "templates", display)
         self._pictures: dict[str, Picture] = {}

@@ -90,7 +90,7 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
     return desk.paper(
         "press_instruction",
         f"floor/press-{slug(task.id)}.pdf",
-        f"Press instruction {task.id}",
+        f"Press instruction {task.id}, {order.job}",
         Audience.FLOOR,
         order.job,
         drawings={
@@ -208,7 +208,7 @@ def _schedule(desk: Desk) -> Document:
     return desk.paper(
         "schedule",
         "floor/schedule.pdf",
-        f"Press schedule {desk.run.label}",
+        f"Press schedule {desk.week}",
         Audience.FLOOR,
         drawings={"gantt": schedule_drawing(desk)},
         days=days,

@@ -84,10 +84,10 @@ class Week:
 
 def documents(desk: Desk) -> Iterator[Document]:
     """The week's summary and the list of blanks."""
-    title = f"The week {desk.run.label}"
+    title = f"The week {desk.week}"
     yield desk.paper("week", "office/week.pdf", title, Audience.OFFICE, week=the_week(desk))
     yield desk.paper(
-        "blanks", "office/blanks.pdf", f"Blanks {desk.run.label}", Audience.OFFICE, lines=tuple(_blanks(desk))
+        "blanks", "office/blanks.pdf", f"Blanks {desk.week}", Audience.OFFICE, lines=tuple(_blanks(desk))
     )
 
 

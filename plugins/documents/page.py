@@ -29,7 +29,7 @@ class Link:
 def document(desk: Desk, made: Sequence[Document]) -> Document:
     """The page, with links to all the documents `made`."""
     runs = desk.run.plan.schedule.runs
-    title = f"{'Quote' if desk.quote else 'The week'} {desk.run.label}"
+    title = f"{'Quote for' if desk.quote else 'The week'} {desk.week}"
     tree = desk.fill(
         "index",
         title,

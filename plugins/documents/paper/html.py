@@ -10,6 +10,7 @@ from typing import ClassVar
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Drawing
 
+from plugins.documents.fonts import BOLD, SANS
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.markup import Node, header_rows, pieces
 from plugins.documents.paper.vocabulary import points, shares
@@ -40,6 +41,10 @@ def inline_svg(drawing: Drawing, alt: str) -> str:
     svg = renderSVG.drawToString(drawing, useClip=True)
     svg = svg[svg.index("<svg") :]
     svg = re.sub(r"<title>.*?</title>\s*<desc>.*?</desc>", f"<title>{escape(alt)}</title>", svg, flags=re.DOTALL)
+    # A browser knows the fonts by other names: letters are the page's own, and only their weight is kept.
+    svg = svg.replace(f"font-family: {BOLD}", "font-weight: bold").replace(
+        f"font-family: {SANS}", "font-weight: normal"
+    )
     # Two drawings on a page must not share an id.
     svg = svg.replace(' id="group"', "")
     return re.sub(r"\n\s*", "\n", svg).replace("<svg ", '<svg role="img" ', 1).strip()
