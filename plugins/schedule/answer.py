@@ -9,6 +9,7 @@ from pipeline.model.order import Blanks, Order
 from pipeline.model.press import PressTask
 from pipeline.model.schedule import LateOrder, PressRun, PressSchedule, PressUse
 from pipeline.shop import Shop
+from plugins.schedule.bound import least_tardiness
 from plugins.schedule.decoder import decode
 from plugins.schedule.hours import Hours
 from plugins.schedule.model import Lists, Placed, Problem, Result
@@ -35,6 +36,7 @@ def schedule_of(week: Week, result: Result, orders: tuple[Order, ...], shop: Sho
         late=_late(week, result, orders, shop),
         presses=tuple(_use(week, press, result) for press in range(len(week.presses))),
         iterations=result.iterations,
+        bound=least_tardiness(week.problem),
     )
 
 

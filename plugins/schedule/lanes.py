@@ -8,11 +8,10 @@ Times are working ticks of the press; only a late run is turned into time on the
 from __future__ import annotations
 
 from bisect import bisect_left
-from graphlib import TopologicalSorter
 
 from plugins.schedule.floor import Floor
 from plugins.schedule.hours import Hours, common, joined
-from plugins.schedule.tables import Tables
+from plugins.schedule.tables import Tables, in_sequence
 
 Facts = tuple[int, int, int, int, int, int]
 """Of a run on a press: release in its working ticks, setting, work, due in its working ticks, due on the wall
@@ -116,14 +115,9 @@ class Lanes:
 def _earliest(tables: Tables) -> list[int]:
     """When each run could begin at best: its delivery, and the runs before it on the same garment."""
     found = list(tables.release)
-    for run in _in_sequence(tables):
+    for run in in_sequence(tables.problem):
         for before in tables.after[run]:
             least = min(tables.work[press][before] for press in tables.presses_of[before])
             ready = found[before] + least + tables.cool[before] + tables.peel[before]
             found[run] = max(found[run], ready)
     return found
-
-
-def _in_sequence(tables: Tables) -> list[int]:
-    """All runs, each after the one that it waits for."""
-    return list(TopologicalSorter(dict(enumerate(tables.after))).static_order())

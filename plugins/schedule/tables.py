@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from graphlib import TopologicalSorter
+
 from plugins.schedule.hours import Hours, common
 from plugins.schedule.model import Problem, Span
 
@@ -83,6 +85,11 @@ class Tables:
     def hours(self, press: int, operator: int) -> Hours:
         """The hours that the press and the operator have in common."""
         return next(hours for hours, members in self.crew[press] if operator in members)
+
+
+def in_sequence(problem: Problem) -> list[int]:
+    """All runs, each after those that it waits for. Raises graphlib.CycleError, a ValueError, for a circle."""
+    return list(TopologicalSorter({index: run.after for index, run in enumerate(problem.runs)}).static_order())
 
 
 def ends_too_early(problem: Problem) -> bool:
