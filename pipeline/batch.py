@@ -12,7 +12,7 @@ from pipeline.artwork import measure_artwork
 from pipeline.load import Loaded, Week, load_order, load_shop, load_week, read_file
 from pipeline.model.order import Artwork, Order
 from pipeline.problems import Outcome, Problem, StopRun, has_errors
-from pipeline.request import Request, display_name
+from pipeline.request import SHOP_FOLDERS, Request, display_name
 from pipeline.shop import Shop
 
 _QUARTER = timedelta(minutes=15)
@@ -145,8 +145,5 @@ def _shop_inputs(shop: Shop) -> Iterator[tuple[str, str]]:
     for pattern in ("shop.yaml", "*/*.yaml", "shop_plugins/*.py", "templates/**/*.j2"):
         for path in sorted(shop.root.glob(pattern)):
             parts = path.relative_to(shop.root).parts
-            if len(parts) == 1 or parts[0] in _SHOP_FOLDERS:
+            if len(parts) == 1 or parts[0] in SHOP_FOLDERS:
                 yield display_name(path, shop.root), hashlib.sha256(path.read_bytes()).hexdigest()
-
-
-_SHOP_FOLDERS = ("presses", "transfers", "garments", "customers", "shop_plugins", "templates")

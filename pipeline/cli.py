@@ -2,13 +2,15 @@
 
 import argparse
 import json
+import os
 import sys
 import traceback
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from enum import IntEnum
+from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 # Only what parsing the command line needs is imported here; each command imports its own work, so that
 # `--help` answers at once.
@@ -34,13 +36,30 @@ class ExitCode(IntEnum):
     BUSY = 75
 
 
+_INTERRUPTED = 130
+"""What shells report of a program that Ctrl-C ended."""
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     options = _parser().parse_args(arguments)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            # A terminal that lacks a character must not turn a run that was recorded into a failure.
+            stream.reconfigure(errors="backslashreplace")
     try:
-        return int(options.command(options))
+        code = int(options.command(options))
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read our words has heard enough (`peelwright plugins | head`); nothing is wrong with the work.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return int(ExitCode.DONE)
+    except KeyboardInterrupt:
+        print("\nstopped; nothing is lost: run again", file=sys.stderr)
+        return _INTERRUPTED
     except Exception as error:
         return int(_failed(error, options))
+    return code
 
 
 def _run(options: argparse.Namespace) -> ExitCode:
@@ -74,13 +93,15 @@ def _check(options: argparse.Namespace) -> ExitCode:
 def _plugins(options: argparse.Namespace) -> ExitCode:
     from pipeline.batch import read_shop
     from pipeline.plugin_manager import load_plugins
+    from pipeline.problems import showing
     from pipeline.request import find_shop
     from pipeline.stages import hook_names
 
-    shop = read_shop(find_shop([], options.shop)).value
-    if shop is None:
+    loaded = read_shop(find_shop([], options.shop))
+    if loaded.value is None:
         raise AssertionError("a shop that could not be read stops the command")
-    chain = load_plugins(shop).chain()
+    with showing(loaded.sources):
+        chain = load_plugins(loaded.value).chain()
     if options.format == "json":
         _print_json([{"hook": link.hook, "plugin": link.plugin, "wraps": link.wraps} for link in chain])
         return ExitCode.DONE
@@ -94,11 +115,13 @@ def _plugins(options: argparse.Namespace) -> ExitCode:
 
 def _explain(options: argparse.Namespace) -> ExitCode:
     from pipeline.codes import CODES
-    from pipeline.problems import Problem, StopRun, did_you_mean
+    from pipeline.problems import Problem, StopRun
 
     code = options.code.strip("[]").upper()
     if code not in CODES:
-        hint = did_you_mean(code, CODES) or "codes stand in brackets in each message"
+        # Codes that begin alike belong together; the one that merely looks alike may be about anything.
+        near = [known for known in sorted(CODES) if code[:2] == known[:2]]
+        hint = f"there are {', '.join(near)}" if near else "codes stand in brackets in each message"
         raise StopRun([Problem(code="E700", message=f"there is no code `{options.code}`", hint=hint)])
     if options.format == "json":
         _print_json({"code": code, "title": CODES[code].title, "text": CODES[code].text})
@@ -159,16 +182,23 @@ def _failed(error: Exception, options: argparse.Namespace) -> ExitCode:
             ExitCode.BUSY, str(error), "another run is writing to the ledger; run again in a moment", options
         )
     if isinstance(error, LedgerError | OSError):
-        return _say(ExitCode.UNWRITABLE, str(error), "nothing is lost: mend it and run again", options)
+        return _say(ExitCode.UNWRITABLE, _in_words(error), "nothing is lost: mend it and run again", options)
     hint = "this is a fault of peelwright, nothing was recorded; --debug shows where"
     return _say(ExitCode.INTERNAL, f"internal error: {error!r}", hint, options)
+
+
+def _in_words(error: Exception) -> str:
+    """Of the system's errors the file and what is wrong with it, without the number."""
+    if isinstance(error, OSError) and error.strerror and error.filename is not None:
+        return f"`{error.filename}`: {error.strerror}"
+    return str(error)
 
 
 def _say(code: ExitCode, message: str, hint: str, options: argparse.Namespace) -> ExitCode:
     if options.format == "json":
         _print_json({"error": message, "hint": hint})
     else:
-        print(f"error: {message}\n   = help: {hint}", file=sys.stderr)
+        print(f"error: {message}\n  = help: {hint}", file=sys.stderr)
     return code
 
 
@@ -180,7 +210,8 @@ def _print_problems(problems: Sequence["Problem"], sources: Mapping[str, str]) -
 
 
 def _print_json(value: object) -> None:
-    print(json.dumps(value, indent=2, ensure_ascii=False))
+    # ASCII alone: the same for whoever reads it, whatever the terminal's encoding.
+    print(json.dumps(value, indent=2))
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -190,6 +221,7 @@ def _parser() -> argparse.ArgumentParser:
         epilog="Exit codes: 0 done; 1 orders held; 2 usage or a shop's file; 3 a fault of the program or a plugin; "
         "74 disk or ledger; 75 ledger busy.",
     )
+    parser.add_argument("--version", action=_Version, help="show the version and stop")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND", dest="name")
     common = argparse.ArgumentParser(add_help=False)
     common.add_argument("--format", choices=("text", "json"), default="text", help="how to answer")
@@ -199,13 +231,16 @@ def _parser() -> argparse.ArgumentParser:
     jobs = argparse.ArgumentParser(add_help=False)
     jobs.add_argument("jobs", type=Path, nargs="+", metavar="JOBS", help="folders of job files, or job files")
     jobs.add_argument(
-        "--date", type=date.fromisoformat, metavar="YYYY-MM-DD", help="day of issue (default: today)"
+        "--date",
+        type=_day,
+        metavar="YYYY-MM-DD",
+        help="day of issue (default: that of week.yaml beside the job files, else today)",
     )
     jobs.add_argument(
         "--start",
         type=_local,
         metavar="'YYYY-MM-DD HH:MM'",
-        help="when pressing may begin, the shop's local time",
+        help="when pressing may begin, the shop's local time (default: that of week.yaml, else that day)",
     )
     jobs.add_argument("--out", type=Path, metavar="DIR", help="where run folders go (default: out/ in the shop)")
     jobs.add_argument("--strict", action="store_true", help="one held order stops the batch")
@@ -225,9 +260,32 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+class _Version(argparse.Action):
+    """Looks the version up only when it is asked for."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str, **options: Any) -> None:
+        super().__init__(option_strings, dest, nargs=0, **options)
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from importlib.metadata import version
+
+        print(f"peelwright {version('peelwright')}")
+        parser.exit()
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"`{text}` is no day: write it like 2026-11-30") from None
+
+
 def _local(text: str) -> datetime:
     """A local moment without a zone: the shop's is added when it is known."""
-    moment = datetime.fromisoformat(text)
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"`{text}` is no time: write it like '2026-11-30 07:30'") from None
     if moment.tzinfo is not None:
         raise argparse.ArgumentTypeError("write local time, without a zone")
     return moment

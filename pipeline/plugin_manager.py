@@ -14,6 +14,7 @@ import pluggy
 
 from pipeline import hookspecs
 from pipeline.problems import Origin, Problem, StopRun
+from pipeline.request import display_name
 from pipeline.shop import Shop
 from pipeline.stages import PluginFailed, Stages
 
@@ -38,7 +39,7 @@ def load_plugins(shop: Shop, stages: Iterable[str] | None = None) -> Stages:
         _register(manager, _installed(name, shop), name)
     for path in sorted((shop.root / "shop_plugins").glob("*.py")):
         _register(manager, _shop_file(path), SHOP_PREFIX + path.stem)
-    problems = [*_misspelt(manager), *_rivals(manager, built_in)]
+    problems = [*_misspelt(manager, shop.root), *_rivals(manager, built_in)]
     if problems:
         raise StopRun(problems)
     return Stages(manager)
@@ -55,8 +56,9 @@ def _register(manager: pluggy.PluginManager, plugin: ModuleType, name: str) -> N
     try:
         manager.register(plugin, name=name)
     except pluggy.PluginValidationError as error:
-        # pluggy's words name the hook and the argument that the contract does not have.
-        raise PluginFailed(f"plugin '{name}' does not keep to the contract: {error}") from error
+        # pluggy's words name, from the second line on, the function and what the contract does not have.
+        words = "; ".join(str(error).splitlines()[1:]) or str(error)
+        raise PluginFailed(f"plugin '{name}' does not keep to the contract: {words}") from error
 
 
 def _installed(name: str, shop: Shop) -> ModuleType:
@@ -76,8 +78,8 @@ def _installed(name: str, shop: Shop) -> ModuleType:
         )
     try:
         plugin = points[name].load()
-    except Exception as error:
-        raise PluginFailed(f"plugin '{name}' could not be loaded: {error}") from error
+    except (Exception, SystemExit) as error:
+        raise PluginFailed(f"plugin '{name}' could not be loaded: {_in_words(error)}") from error
     if not isinstance(plugin, ModuleType):
         raise PluginFailed(f"plugin '{name}': its entry point must name a module")
     return plugin
@@ -93,13 +95,17 @@ def _shop_file(path: Path) -> ModuleType:
     sys.modules[name] = module
     try:
         spec.loader.exec_module(module)
-    except Exception as error:
+    except (Exception, SystemExit) as error:
         del sys.modules[name]
         line = _line_in(error, str(path))
         raise PluginFailed(
-            f"plugin '{SHOP_PREFIX}{path.stem}' could not be loaded, {path.name}:{line}: {error}"
+            f"plugin '{SHOP_PREFIX}{path.stem}' could not be loaded, {path.name}:{line}: {_in_words(error)}"
         ) from error
     return module
+
+
+def _in_words(error: BaseException) -> str:
+    return f"{type(error).__name__}: {error.msg if isinstance(error, SyntaxError) else error}"
 
 
 def _line_in(error: BaseException, file: str) -> int:
@@ -109,7 +115,7 @@ def _line_in(error: BaseException, file: str) -> int:
     return lines[-1] if lines else 1
 
 
-def _misspelt(manager: pluggy.PluginManager) -> Iterator[Problem]:
+def _misspelt(manager: pluggy.PluginManager, shop: Path) -> Iterator[Problem]:
     """All of them with the nearest hook: check_pending of pluggy stops at the first."""
     known = [name for name in vars(manager.hook) if not name.startswith("_")]
     specified = [name for name in known if getattr(manager.hook, name).has_spec()]
@@ -126,7 +132,9 @@ def _misspelt(manager: pluggy.PluginManager) -> Iterator[Problem]:
                 code="E702",
                 message=f"plugin '{implementation.plugin_name}' implements `{name}`, which is no hook",
                 hint=f"did you mean `{near[0]}`?" if near else "`peelwright plugins` lists the hooks",
-                origin=Origin(file=code.co_filename, line=code.co_firstlineno),
+                origin=Origin(
+                    file=display_name(Path(code.co_filename), shop), line=code.co_firstlineno, column=1
+                ),
             )
 
 

@@ -5,7 +5,8 @@ Nothing else in the project is imported here: every other module may use it.
 """
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from enum import StrEnum
 from typing import Generic, TypeVar
 
@@ -104,6 +105,15 @@ class StopRun(Exception):
         self.problems = in_order(problems)
         self.sources = dict(sources or {})
         super().__init__("; ".join(str(problem) for problem in self.problems))
+
+
+@contextmanager
+def showing(sources: Mapping[str, str]) -> Iterator[None]:
+    """Whatever stops the run in here can show its lines of `sources` (file name -> text)."""
+    try:
+        yield
+    except StopRun as stop:
+        raise StopRun(stop.problems, {**sources, **stop.sources}) from stop
 
 
 def has_errors(problems: Iterable[Problem]) -> bool:

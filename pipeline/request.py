@@ -16,6 +16,9 @@ WEEK_FILE = "week.yaml"
 
 JOB_SUFFIXES = (".yaml", ".yml")
 
+SHOP_FOLDERS = ("presses", "transfers", "garments", "customers", "shop_plugins", "templates")
+"""What a shop's folder holds beside shop.yaml: what decides how a batch comes out."""
+
 
 @frozen(kw_only=True)
 class Request:
@@ -39,7 +42,7 @@ class Request:
 def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str]:
     """Job files of folders and files, the folder's `week.yaml`, and a label: the name of a single folder.
 
-    Raises StopRun when a path does not exist or a folder holds no job file.
+    Raises StopRun when a path does not exist, a folder holds no job file, or a file cannot be one.
     """
     files: list[Path] = []
     problems: list[Problem] = []
@@ -48,9 +51,13 @@ def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str
             found = sorted(f for f in path.iterdir() if is_job_file(f))
             files += found
             if not found:
-                problems.append(_usage(f"`{path}` holds no job file", "job files end in .yaml or .yml"))
+                problems.append(_usage(f"`{path}` holds no job file", _where_jobs_may_be(path)))
         elif path.is_file():
             files.append(path)
+            if path.name in (SHOP_FILE, WEEK_FILE) or not path.name.endswith(JOB_SUFFIXES):
+                problems.append(
+                    _usage(f"`{path}` is no job file", "name files of orders, or the folder that holds them")
+                )
         else:
             problems.append(_usage(f"`{path}` does not exist", "name a job file or a folder of job files"))
     if problems:
@@ -70,7 +77,24 @@ def is_job_file(path: Path) -> bool:
         and name.endswith(JOB_SUFFIXES)
         and name not in (SHOP_FILE, WEEK_FILE)
         and not name.startswith((".", "~", "#"))
+        and not _is_the_shops(path.parent)
     )
+
+
+def _is_the_shops(folder: Path) -> bool:
+    """True for `customers/` and the like beside a shop.yaml."""
+    return folder.resolve().name in SHOP_FOLDERS and (folder.resolve().parent / SHOP_FILE).is_file()
+
+
+def _where_jobs_may_be(folder: Path) -> str:
+    """The hint for a folder without job files: folders within it that have some."""
+    if _is_the_shops(folder):
+        return "this folder is the shop's own; orders stand in another, for instance one for each week"
+    inner = sorted(f for f in folder.iterdir() if f.is_dir() and any(is_job_file(file) for file in f.iterdir()))
+    if not inner:
+        return "job files end in .yaml or .yml"
+    more = f" (and {len(inner) - 3} more)" if len(inner) > 3 else ""
+    return f"folders with job files in it: {', '.join(f'`{f}`' for f in inner[:3])}{more}"
 
 
 def find_shop(paths: Sequence[Path], given: Path | None) -> Path:
@@ -101,6 +125,12 @@ def display_name(path: Path, shop: Path) -> str:
     """How a file is called in messages and records: relative to the shop, so that no machine's path gets in."""
     resolved = path.resolve()
     return resolved.relative_to(shop).as_posix() if resolved.is_relative_to(shop) else path.name
+
+
+def as_typed(path: Path) -> str:
+    """How people would type a path where they are now: relative when it lies below."""
+    here = Path.cwd()
+    return str(path.relative_to(here)) if path.is_relative_to(here) else str(path)
 
 
 def _usage(message: str, hint: str) -> Problem:

@@ -5,11 +5,13 @@ Reading and recording happen here; every decision of the trade is a stage's.
 
 from collections.abc import Callable, Mapping
 from datetime import date, datetime
+from pathlib import Path
 
 from attrs import evolve, frozen
 
 from pipeline.batch import Batch, read_batch
 from pipeline.canonical import Json
+from pipeline.durable import make_folders
 from pipeline.ledger import Ledger, LedgerMoved, Recorded, Snapshot, number, number_problems
 from pipeline.ledger.changes import changed_job
 from pipeline.model.order import Order
@@ -18,9 +20,9 @@ from pipeline.model.run import Plan, Run, RunKind
 from pipeline.outbox import deliver_run, deliver_waiting
 from pipeline.output import Delivery, deliver, papers_in
 from pipeline.plugin_manager import load_plugins, versions
-from pipeline.problems import Problem, StopRun, has_errors, in_order
+from pipeline.problems import Problem, StopRun, has_errors, in_order, showing
 from pipeline.record import run_record
-from pipeline.request import LEDGER_FILE, Request
+from pipeline.request import LEDGER_FILE, Request, as_typed
 from pipeline.shop import Shop
 from pipeline.source import parse
 from pipeline.stages import Stages
@@ -51,10 +53,13 @@ class Report:
     #: The run's folder, as people would type it, and what was written there.
     folder: str = ""
     delivery: Delivery | None = None
+    #: The folders of the runs that took the repeated orders, and which papers were missing or changed there.
+    earlier: tuple[str, ...] = ()
+    restored: tuple[str, ...] = ()
 
 
 def run(request: Request, progress: Progress = lambda _: None) -> Report:
-    """Take a batch of job files through everything. Raises StopRun, PluginFailed and LedgerError.
+    """Take a batch of job files through everything. Raises StopRun, PluginFailed, LedgerError and OSError.
 
     A quote reads the ledger, for the prints in stock, and writes nothing to it.
     """
@@ -67,61 +72,91 @@ def run(request: Request, progress: Progress = lambda _: None) -> Report:
 
 
 def check(request: Request) -> Report:
-    """Validate only: nothing is planned, written or recorded."""
+    """Validate only: nothing is planned, written or recorded. What `run` would say of recorded jobs is said."""
     batch = read_batch(request)
-    return _checked(batch, load_plugins(batch.shop), request.kind)[0]
+    with showing(batch.sources), Ledger.open(batch.shop.root / LEDGER_FILE, create=False) as ledger:
+        stages = _stages(batch)
+        snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
+        batch, repeated = _without_recorded(batch, ledger, snapshot)
+        report, _ = _checked(batch, stages, request.kind)
+        return evolve(report, repeated=repeated)
 
 
 def _run_once(request: Request, progress: Progress) -> Report:
     progress("reading")
     batch = read_batch(request)
+    keeps = request.kind is RunKind.RUN
+    with showing(batch.sources), Ledger.open(batch.shop.root / LEDGER_FILE, create=keeps) as ledger:
+        return _journey(request, batch, ledger, progress)
+
+
+def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress) -> Report:
     shop, keeps = batch.shop, request.kind is RunKind.RUN
-    stages = load_plugins(shop)
+    stages = _stages(batch)
     out = request.out or shop.root / "out"
-    with Ledger.open(shop.root / LEDGER_FILE, create=keeps) as ledger:
-        snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
-        if keeps:
-            _insist(ledger.unknown(papers_in(out)))
-            deliver_waiting(ledger, out)
-            batch, repeated = _without_recorded(batch, ledger, snapshot)
-        else:
-            repeated = ()
-        progress("checking")
-        report, fits = _checked(batch, stages, request.kind)
-        report = evolve(report, repeated=repeated)
-        if repeated and not report.orders:
-            for label in dict.fromkeys(known.run for known in repeated):
-                delivery = deliver_run(ledger, label, out)
-                report = evolve(report, folder=str(out / label), delivery=delivery)
-        if not report.orders or (request.strict and report.held):
-            return report
-        if keeps:
-            _insist(number_problems(shop.numbering, batch.date, snapshot.last_issue))
-        plan = make_plan(stages, report.orders, shop, fits, snapshot.stock, batch.date, batch.start, progress)
-        made = Run(
-            label=snapshot.free_label(batch.label) if keeps else f"quote-{batch.label}",
-            kind=request.kind,
-            date=batch.date,
-            start=batch.start,
-            shop=shop,
-            plan=plan,
-            held=report.held,
-            problems=in_order((*report.problems, *plan.costs.notes)),
-        )
-        if keeps:
-            made = number(made, snapshot)
-        progress("documents")
-        papers = stages.make_documents(run=made)
-        record = run_record(made, papers, batch.inputs, stages.plugin_names(), versions(shop))
-        papers = (*papers, record)
-        progress("writing")
-        if keeps:
-            files = {order.job: batch.files[order.job] for order in report.orders}
-            ledger.record(made, snapshot, files, papers)
-            delivery = deliver_run(ledger, made.label, out)
-        else:
-            delivery = deliver(out / made.label, papers)
-        return evolve(report, run=made, problems=made.problems, folder=str(out / made.label), delivery=delivery)
+    _insist(_in_the_way(out))
+    snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
+    repeated: tuple[Recorded, ...] = ()
+    earlier: dict[str, Delivery] = {}
+    if keeps:
+        _insist(ledger.unknown(papers_in(out)))
+        deliver_waiting(ledger, out)
+        batch, repeated = _without_recorded(batch, ledger, snapshot)
+        earlier = {
+            name: deliver_run(ledger, name, out) for name in dict.fromkeys(known.run for known in repeated)
+        }
+    progress("checking")
+    report, fits = _checked(batch, stages, request.kind)
+    report = evolve(
+        report,
+        repeated=repeated,
+        earlier=tuple(as_typed(out / name) for name in earlier),
+        restored=tuple(as_typed(out / name / path) for name, done in earlier.items() for path in done.written),
+    )
+    if not report.orders or (request.strict and report.held):
+        return report
+    if keeps:
+        _insist(number_problems(shop.numbering, batch.date, snapshot.last_issue))
+    # Where the papers cannot go is better known before the work, and before numbers are given.
+    make_folders(out)
+    plan = make_plan(stages, report.orders, shop, fits, snapshot.stock, batch.date, batch.start, progress)
+    made = Run(
+        label=snapshot.free_label(batch.label) if keeps else f"quote-{batch.label}",
+        kind=request.kind,
+        date=batch.date,
+        start=batch.start,
+        shop=shop,
+        plan=plan,
+        held=report.held,
+        problems=in_order((*report.problems, *plan.costs.notes)),
+    )
+    if keeps:
+        made = number(made, snapshot)
+    progress("documents")
+    papers = stages.make_documents(run=made)
+    record = run_record(made, papers, batch.inputs, stages.plugin_names(), versions(shop))
+    papers = (*papers, record)
+    progress("writing")
+    if keeps:
+        files = {order.job: batch.files[order.job] for order in report.orders}
+        ledger.record(made, snapshot, files, papers)
+        delivery = deliver_run(ledger, made.label, out)
+    else:
+        delivery = deliver(out / made.label, papers)
+    return evolve(report, run=made, problems=made.problems, folder=as_typed(out / made.label), delivery=delivery)
+
+
+def _stages(batch: Batch) -> Stages:
+    """The plugins. Stops, too, when the shop's numbers could not tell invoices apart, whoever asks and whenever."""
+    _insist(number_problems(batch.shop.numbering, batch.date, last_issue=None))
+    return load_plugins(batch.shop)
+
+
+def _in_the_way(out: Path) -> tuple[Problem, ...]:
+    if not out.exists() or out.is_dir():
+        return ()
+    hint = "choose a folder with --out, or move the file away"
+    return (Problem(code="E622", message=f"`{as_typed(out)}` is a file, not a folder", hint=hint),)
 
 
 def _insist(problems: tuple[Problem, ...]) -> None:

@@ -159,8 +159,12 @@ class Stages:
     def _first(self, hook: str, kind: type[R], /, **arguments: object) -> R:
         value = self._guarded(hook, lambda: getattr(self._manager.hook, hook)(**arguments))
         if not isinstance(value, kind):
-            answered = "nobody answered" if value is None else f"the answer is a {type(value).__name__}"
-            raise PluginFailed(f"`{hook}` must give a {kind.__name__}, but {answered}")
+            answered = (
+                "nobody answered, or a wrapper returned nothing"
+                if value is None
+                else f"the answer is of type {type(value).__name__}"
+            )
+            raise PluginFailed(f"`{hook}` must give a {kind.__name__}, but {answered}{self._asked(hook)}")
         return value
 
     def _all(self, hook: str, kind: type[R], /, **arguments: object) -> tuple[R, ...]:
@@ -173,15 +177,21 @@ class Stages:
         items = self._guarded(hook, call)
         for item in items:
             if not isinstance(item, kind):
-                raise PluginFailed(f"`{hook}` must give {kind.__name__} values, not a {type(item).__name__}")
+                wrong = f"`{hook}` must give {kind.__name__} values, not one of type {type(item).__name__}"
+                raise PluginFailed(f"{wrong}{self._asked(hook)}")
         return tuple(items)
+
+    def _asked(self, hook: str) -> str:
+        """Who may have given a wrong answer: pluggy does not tell whose it is."""
+        return f" (asked: {', '.join(link.plugin for link in self.chain() if link.hook == hook)})"
 
     def _guarded(self, hook: str, call: Callable[[], Any]) -> Any:
         try:
             return call()
-        except (StopRun, PluginFailed, KeyboardInterrupt):
+        except (StopRun, PluginFailed):
             raise
-        except Exception as error:
+        except (Exception, SystemExit) as error:
+            # A plugin that calls sys.exit would end the command as if all were done.
             plugin, where = self._culprit(error)
             raise PluginFailed(f"plugin '{plugin}' failed in {hook}, {where}: {error!r}") from error
 

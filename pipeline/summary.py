@@ -25,8 +25,12 @@ def summary(report: Report) -> str:
 
 def checked(report: Report) -> str:
     """The summary of `check`."""
+    if report.repeated and not (report.orders or report.held):
+        return "\n".join((*_known(report), "Nothing new."))
     good = f"{_count(len(report.orders), 'order')} can go on"
-    return f"{good}; held: {', '.join(report.held)}" if report.held else f"{good}."
+    if report.held:
+        good += f"; held: {', '.join(report.held)}"
+    return "\n".join((*_known(report), f"{good}."))
 
 
 def as_json(report: Report) -> dict[str, object]:
@@ -40,19 +44,23 @@ def as_json(report: Report) -> dict[str, object]:
         "held": list(report.held),
         "repeated": [{"job": r.job, "invoice": r.invoice, "run": r.run} for r in report.repeated],
         "written": list(report.delivery.written) if report.delivery else [],
+        "restored": list(report.restored),
         "problems": problems_as_json(report.problems),
     }
 
 
-def _repeated(report: Report) -> list[str]:
-    if not report.repeated:
-        return []
+def _known(report: Report) -> list[str]:
     known = ", ".join(f"{r.job} as {r.invoice}" for r in report.repeated)
-    lines = [f"Already invoiced, unchanged: {known}."]
-    if report.run is None:
-        restored = report.delivery.written if report.delivery else ()
-        what = f"{_count(len(restored), 'paper')} restored" if restored else "nothing to do"
-        lines.append(f"Nothing new: {what}. Papers: {report.folder}")
+    return [f"Already invoiced, unchanged: {known}."] if known else []
+
+
+def _repeated(report: Report) -> list[str]:
+    lines = _known(report)
+    if report.restored:
+        lines.append(f"Missing or changed, and restored: {', '.join(report.restored)}")
+    if lines and report.run is None:
+        done = "" if report.restored or report.held else ": nothing to do"
+        lines.append(f"Nothing new{done}. Papers: {', '.join(report.earlier)}")
     return lines
 
 
@@ -72,7 +80,8 @@ def _planned(run: Run) -> list[str]:
         f"  margin    {_money(run, batch.amount)}" + (f", {_percent(batch.share)}" if batch.share else ""),
     ]
     if not quote and run.invoices:
-        lines.append(f"  invoices  {run.invoices[0].number} to {run.invoices[-1].number}")
+        numbers = dict.fromkeys((run.invoices[0].number, run.invoices[-1].number))
+        lines.append(f"  {_plural(len(run.invoices), 'invoice'):<10}{' to '.join(numbers)}")
     lines += ["  late      nothing"] if not plan.schedule.late else []
     for late in plan.schedule.late:
         hours = late.late_by.total_seconds() / 3600
@@ -89,7 +98,7 @@ def _saving(run: Run) -> str:
     if saved > 0:
         words += f"; {_money(run, saved)} less than a layout for each order"
     if sheets.gap is not None:
-        words += f"; within {_percent(sheets.gap)} of the best possible"
+        words += f"; within {_percent(sheets.gap)} of the best possible" if sheets.gap else "; the best possible"
     return words
 
 
@@ -119,7 +128,11 @@ def _percent(share: Fraction) -> str:
 
 
 def _count(number: int, noun: str) -> str:
-    return f"{number} {noun}{'' if number == 1 else 's'}"
+    return f"{number} {_plural(number, noun)}"
+
+
+def _plural(number: int, noun: str) -> str:
+    return noun if number == 1 else f"{noun}s"
 
 
 def _money(run: Run, amount: Money) -> str:

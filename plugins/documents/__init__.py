@@ -1,6 +1,6 @@
 """The whole run -> papers and tables: for each customer, for the floor, for the suppliers, for the office."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable
 
 from pipeline.hookspecs import hookimpl
 from pipeline.model.document import Document
@@ -11,7 +11,7 @@ from pipeline.shop import Shop
 
 
 @hookimpl
-def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
+def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterable[Problem]:
     """Find what the papers could not show: letters without a glyph, garments without a drawing."""
     from plugins.documents.door import undrawable, unsettable
 
@@ -20,7 +20,7 @@ def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
 
 
 @hookimpl
-def make_documents(run: Run) -> Iterator[Document]:
+def make_documents(run: Run) -> Iterable[Document]:
     """Make every paper and table of the run."""
     from plugins.documents import customer, floor, office, page, purchasing, tables
     from plugins.documents.desk import Desk
