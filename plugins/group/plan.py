@@ -12,6 +12,10 @@ TOO_MANY = 10**12
 """Counted for every layout beyond the most that are allowed: more than any plan costs."""
 
 
+FLOOR = 0.9
+"""Least share of its plain area that a print weighs where there are several sheet sizes."""
+
+
 class Stock(NamedTuple):
     """A sheet size of a medium with its packer and its prices."""
 
@@ -36,13 +40,13 @@ class Board:
             [k for k, stock in enumerate(self.stocks) if stock.medium in p.media and stock.packer.fits_alone(i)]
             for i, p in enumerate(problem.prints)
         ]
-        for i, usable in enumerate(self.stocks_of):
-            if not usable:
+        for i, here in enumerate(self.stocks_of):
+            if not here:
                 raise Unplaceable(i)
+        floor = 0.0 if len(self.stocks) == 1 else FLOOR
         for k, stock in enumerate(self.stocks):
-            stock.packer.weights = weigh(
-                stock.packer, [i for i, on in enumerate(self.stocks_of) if k in on], self.need
-            )
+            usable = [i for i, on in enumerate(self.stocks_of) if k in on]
+            stock.packer.weights = weigh(stock.packer, usable, self.need, floor)
         self.extra = [dict(zip(p.media, p.extras, strict=True)) for p in problem.prints]
         self.company = [p.company for p in problem.prints]
         self.worth = [min(self._value(stock, i) for stock in usable) for i, usable in enumerate(self.stocks_of)]

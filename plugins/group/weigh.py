@@ -26,11 +26,13 @@ SAFE = 1e-7
 """Taken off every share, so that rounding in the solver can never make one too large."""
 
 
-def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int]) -> list[float]:
+def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int], floor: float = 0.0) -> list[float]:
     """Return for each print the least share of a sheet that one copy takes up; 1 for those not in `usable`.
 
     `copies` says how many of each print (by its index) are wanted: the shares are made as large as possible
-    where it matters most. Any number of copies may meet on a sheet.
+    where it matters most, but none less than `floor` times the print's plain area. (With several sheet sizes to
+    choose from, a print that weighs nothing on one of them would cost nothing.) Any number of copies may meet on
+    a sheet.
     """
     sides = (packer.width, packer.height)
     lengths = sorted({side for i in usable for way in packer.ways[i] for side in way if side <= max(sides)})
@@ -39,7 +41,7 @@ def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int]) -> list[
     best_total = sum(copies[i] * best[i] for i in usable)
     for turn in range(ROUNDS):
         axis = turn % 2
-        scale[axis] = _improve(packer, usable, copies, scale, axis)
+        scale[axis] = _improve(packer, usable, copies, scale, axis, floor)
         shares = _shares(packer, usable, scale)
         total = sum(copies[i] * shares[i] for i in usable)
         if total > best_total:
@@ -56,7 +58,12 @@ def _fitting(packer: Packer, index: int) -> list[tuple[int, int]]:
 
 
 def _improve(
-    packer: Packer, usable: Sequence[int], copies: Sequence[int], scale: list[dict[int, float]], axis: int
+    packer: Packer,
+    usable: Sequence[int],
+    copies: Sequence[int],
+    scale: list[dict[int, float]],
+    axis: int,
+    floor: float,
 ) -> dict[int, float]:
     """Return the dual feasible function along `axis` that is best while the other one stays as it is."""
     from ortools.linear_solver import pywraplp
@@ -66,7 +73,8 @@ def _improve(
     lengths = sorted(scale[axis])
     solver = pywraplp.Solver.CreateSolver("GLOP")
     f = {n: solver.NumVar(0, 1 / (side // n), f"f{n}") for n in lengths}
-    share = {i: solver.NumVar(0, 1, f"s{i}") for i in usable}
+    least = floor / packer.empty.room
+    share = {i: solver.NumVar(least * packer.areas[i], 1, f"s{i}") for i in usable}
     for i in usable:
         for way in _fitting(packer, i):
             solver.Add(share[i] <= other[way[1 - axis]] * f[way[axis]])
