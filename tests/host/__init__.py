@@ -1,0 +1,1 @@
+"""The host: commands, the journey of a batch, plugins."""
