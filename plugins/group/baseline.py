@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from plugins.group.packer import Packing
-from plugins.group.plan import Board, Plan, Run, make_run
+from plugins.group.build import even_run
+from plugins.group.plan import Board, Plan
 from plugins.group.problem import Problem, Result
 from plugins.group.solve import report
 
@@ -32,39 +32,12 @@ def _on_medium(board: Board, medium: int) -> Plan:
         here = [k for k in usable if board.stocks[k].medium == medium] or usable
         groups.setdefault((here[0], board.company[i]), []).append(i)
     plan = Plan(board)
+    rest = dict(enumerate(board.need))
     for (stock, _), prints in sorted(groups.items()):
-        areas = board.stocks[stock].packer.areas
-        waiting = sorted(prints, key=lambda i: (-areas[i], i))
+        waiting = prints
         while waiting:
-            run, waiting = _fill_one(board, stock, waiting)
+            run = even_run(board, stock, waiting, rest)
             plan.add(run)
+            laid = {i for i, _ in run.counts}
+            waiting = [i for i in waiting if i not in laid]
     return plan
-
-
-def _fill_one(board: Board, stock: int, waiting: list[int]) -> tuple[Run, list[int]]:
-    """Lay one copy of as many prints as fit, then copies of whichever print needs most sheets."""
-    packer = board.stocks[stock].packer
-    packing, left = packer.empty, []
-    for i in waiting:
-        more = packer.extend(packing, i)
-        if more is None:
-            left.append(i)
-        else:
-            packing = more
-    best = make_run(board, stock, packing, _sheets_needed(board, packing)[0])
-    while True:
-        more = packer.extend(packing, _sheets_needed(board, packing)[1])
-        if more is None:
-            return best, left
-        packing = more
-        run = make_run(board, stock, packing, _sheets_needed(board, packing)[0])
-        if run.cost < best.cost:
-            best = run
-
-
-def _sheets_needed(board: Board, packing: Packing) -> tuple[int, int]:
-    """Return how many sheets cover every print on this one, and the print that needs that many."""
-    counts: dict[int, int] = {}
-    for _, i in packing.spots:
-        counts[i] = counts.get(i, 0) + 1
-    return max((-(-board.need[i] // count), i) for i, count in counts.items())

@@ -91,6 +91,9 @@ class Builder:
                         best_score, best_position = score, position
                         best_run = run._replace(quantity=quantity, cost=cost)
         most = board.problem.most_layouts
+        if most is not None and len(plan.runs) == most - 1:
+            self._add_last(plan, short, rest)
+            return
         full = most is not None and len(plan.runs) >= most and best_run is not None
         for _ in range(0 if full else CANDIDATES):
             score, drawn = self._draw(plan, rest, banned)
@@ -102,6 +105,14 @@ class Builder:
             plan.replace(best_position, best_run)
         else:
             plan.add(best_run)
+
+    def _add_last(self, plan: Plan, short: list[int], rest: dict[int, int]) -> None:
+        """Add the last layout that is allowed: all that is short goes on it, as far as there is room."""
+        stock = self.rng.choice(self.board.stocks_of[self._pick_seed(rest)])
+        medium = self.board.stocks[stock].medium
+        fitting = [i for i in short if stock in self.board.stocks_of[i] and plan.medium[i] in (-1, medium)]
+        if fitting:
+            plan.add(even_run(self.board, stock, fitting, rest))
 
     def _worth(self, counts: tuple[tuple[int, int], ...], quantity: int, rest: dict[int, int]) -> float:
         return sum(self.worth[i] * min(count * quantity, rest.get(i, 0)) for i, count in counts)
@@ -183,6 +194,29 @@ class Builder:
             score = self._worth(run.counts, quantity, rest) / max(cost + extra, 0.01)
             best = max(best, (score, quantity, cost))
         return best[0], run._replace(quantity=best[1], cost=best[2])
+
+
+def even_run(board: Board, stock: int, prints: list[int], rest: dict[int, int]) -> Run:
+    """Lay one copy of as many prints as fit, the largest first, then copies of whichever needs most sheets.
+
+    Of all these layouts, return the run that is cheapest for `rest` of each print on it.
+    """
+    packer = board.stocks[stock].packer
+    packing = packer.empty
+    for i in sorted(prints, key=lambda i: (-packer.areas[i], i)):
+        packing = packer.extend(packing, i) or packing
+    best: Run | None = None
+    more: Packing | None = packing
+    while more is not None:
+        run = make_run(board, stock, more, 1)
+        needed, most_wanted = max((-(-rest[i] // count), i) for i, count in run.counts)
+        quantity, cost = board.stocks[stock].table.best(needed)
+        if best is None or cost < best.cost:
+            best = run._replace(quantity=quantity, cost=cost)
+        more = packer.extend(more, most_wanted)
+    if best is None:
+        raise AssertionError("a print that fits on a sheet was laid on it")
+    return best
 
 
 def merge(plan: Plan) -> None:
