@@ -33,12 +33,16 @@ Files = dict[str, bytes]
 """Path within a run's folder -> content."""
 
 
-def delivered() -> Files:
-    """What a run of the week leaves in its folder. The shop is copied: a run writes its ledger into it."""
+def delivered(backwards: bool = False) -> Files:
+    """What a run of the week leaves in its folder; `backwards` names its job files in the opposite order.
+
+    The shop is copied: a run writes its ledger into it.
+    """
     with TemporaryDirectory() as folder:
         shop, out = Path(folder).resolve() / "shop", Path(folder).resolve() / "out"
         shutil.copytree(SHOP, shop)
         jobs, week, label = find_jobs([shop / WEEK])
+        jobs = jobs[::-1] if backwards else jobs
         # The clock is years ahead: whatever it got into would differ from the golden files.
         now = datetime(2031, 5, 5, 9, 41, tzinfo=UTC)
         run(Request(kind=RunKind.RUN, shop=shop, files=jobs, week=week, label=label, out=out, now=now))

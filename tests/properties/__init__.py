@@ -1,0 +1,1 @@
+"""Properties of the whole: what must hold of every week, whatever is in it."""
