@@ -153,7 +153,7 @@ def _stock(desk: Desk) -> Iterator[StockLine]:
     for surplus in plan.sheets.surplus:
         demand = plan.prints.demand(surplus.demand)
         yield StockLine(
-            artwork=demand.artwork.path,
+            artwork=demand.artwork.path.rsplit("/", 1)[-1],
             size=(demand.width, demand.height),
             customer=desk.shop.customer(demand.customer).title,
             copies=surplus.copies,
