@@ -86,6 +86,7 @@ def _run_once(request: Request, progress: Progress) -> Report:
     progress("reading")
     batch = read_batch(request)
     keeps = request.kind is RunKind.RUN
+    _insist(_in_the_way(request.out or batch.shop.root / "out"))
     with showing(batch.sources), Ledger.open(batch.shop.root / LEDGER_FILE, create=keeps) as ledger:
         return _journey(request, batch, ledger, progress)
 
@@ -94,7 +95,6 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     shop, keeps = batch.shop, request.kind is RunKind.RUN
     stages = _stages(batch)
     out = request.out or shop.root / "out"
-    _insist(_in_the_way(out))
     snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
     repeated: tuple[Recorded, ...] = ()
     earlier: dict[str, Delivery] = {}
