@@ -47,7 +47,7 @@ class Floor:
         for press, setting in enumerate(self.setting):
             for tool in tables.scarce[setting]:
                 self.holders[tool].append(press)
-        for placed in problem.fixed:
+        for placed in sorted(problem.fixed, key=lambda placed: placed.setup):
             self._fix(placed)
 
     def _fix(self, placed: Placed) -> None:

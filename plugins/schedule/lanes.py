@@ -37,7 +37,7 @@ class Lanes:
             for press in problem.presses
         ]
         self._begin = [(0, press.setting) for press in problem.presses]
-        for placed in problem.fixed:
+        for placed in sorted(problem.fixed, key=lambda placed: placed.setup):
             ends = max(self._begin[placed.press][0], self._hours[placed.press].until(placed.end))
             self._begin[placed.press] = ends, tables.setting[placed.press][placed.run]
         earliest = _earliest(tables)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from plugins.schedule.dispatch import best_by_rules
+from plugins.schedule.floor import Floor
 from plugins.schedule.model import Problem, Result
 from plugins.schedule.search import improve
 from plugins.schedule.stop import Stop
@@ -17,7 +18,11 @@ def solve(problem: Problem, stop: Stop, seed: int) -> Result:
     """
     tables = Tables(problem)
     floor, steps = improve(tables, best_by_rules(tables), stop, seed)
-    floor = polish(tables, floor)
+    return result_of(polish(tables, floor), steps)
+
+
+def result_of(floor: Floor, steps: int) -> Result:
+    """A replay as the answer to the problem."""
     return Result(
         lists=tuple(tuple(runs) for runs in floor.lists),
         placed=tuple(floor.placed(run) for run in sorted(floor.begun)),

@@ -19,7 +19,7 @@ from plugins.schedule.tables import NO, Tables
 WHOLE = 12
 """Up to so many runs all of them are one window."""
 
-EFFORT = 12.0
+EFFORT = 3.0
 """The most deterministic time for one window; about as many seconds."""
 
 
@@ -105,16 +105,19 @@ class _Window:
                 begin = now if before == NO else self._end[before]
                 model.add(self._end[run] >= begin + change + work).only_enforce_if(arc)
                 model.add(self._end[run] >= release + change + work).only_enforce_if(arc)
+                for other in tables.after[run]:
+                    waits = tables.cool[other] + tables.peel[other]
+                    if other in self._end:
+                        model.add(self._end[run] >= self._end[other] + waits + change + work).only_enforce_if(arc)
                 spent.append(change * arc)
                 self._change.append(change * arc)
-        for run in set(self._runs) - set(able):
-            arcs[run, run] = model.new_constant(1)
-        model.add_circuit([(before + 1, after + 1, arc) for (before, after), arc in arcs.items()])
+        node = {run: number for number, run in enumerate([NO, *able])}
+        model.add_circuit([(node[before], node[after], arc) for (before, after), arc in arcs.items()])
         model.add(self._finish >= now + sum(spent))
         self._arcs.append(arcs)
         if press == len(self._lists) - 1:
             for run in self._runs:
-                model.add_exactly_one(~each[run, run] for each in self._arcs)
+                model.add_exactly_one(~arcs[run, run] for arcs in self._arcs if (run, run) in arcs)
 
     def _read(self, press: int) -> list[int]:
         following = {

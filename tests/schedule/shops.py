@@ -137,4 +137,4 @@ def weeks(draw: st.DrawFn) -> Given:
         )
         for number in range(draw(st.integers(1, 6)))
     )
-    return given(shop, orders, draw(st.permutations(("full-colour", "cold-peel"))))
+    return given(shop, orders, tuple(draw(st.permutations(("full-colour", "cold-peel")))))

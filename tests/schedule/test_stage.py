@@ -14,14 +14,14 @@ def schedule(week: Given) -> PressSchedule:
     return schedule_presses(orders=week.orders, shop=week.shop, tasks=week.tasks, start=START)
 
 
-@settings(max_examples=40)
+@settings(max_examples=15)
 @given_by(weeks())
 def test_the_referee_finds_nothing(week: Given) -> None:
     """Whatever the shop and its week, a schedule must be one that can be carried out."""
     assert violations(schedule(week), week.tasks, week.orders, week.shop) == []
 
 
-@settings(max_examples=10)
+@settings(max_examples=3)
 @given_by(weeks())
 def test_the_same_week_gives_the_same_schedule(week: Given) -> None:
     """A schedule that changes by itself could not be hung on the wall."""
