@@ -92,7 +92,6 @@ def _orders(run: Run) -> list[Json]:
 
 def _prints(run: Run) -> list[Json]:
     """Each demand with the transfer that prints it."""
-    chosen = dict(run.plan.sheets.chosen)
     return [
         {
             "id": demand.id,
@@ -101,7 +100,7 @@ def _prints(run: Run) -> list[Json]:
             "sha256": demand.artwork.sha256,
             "width": demand.width,
             "height": demand.height,
-            "transfer": chosen.get(demand.id, ""),
+            "transfer": run.plan.sheets.transfer_of(demand.id),
             "pieces": demand.pieces,
             "spares": demand.spares,
             "from_stock": demand.from_stock,
@@ -113,10 +112,9 @@ def _prints(run: Run) -> list[Json]:
 
 def _schedule(run: Run) -> list[Json]:
     """Each press run with what is pressed."""
-    tasks = {task.id: task for task in run.plan.tasks.tasks}
     made: list[Json] = []
     for press_run in run.plan.schedule.runs:
-        task = tasks[press_run.task]
+        task = run.plan.tasks.task(press_run.task)
         made.append(
             {
                 **fields(press_run),

@@ -1,6 +1,7 @@
 """What the ledger knew at one moment: all that a run is planned on."""
 
 from datetime import date
+from functools import cached_property
 
 from attrs import field, frozen
 
@@ -42,7 +43,11 @@ class Snapshot:
 
     def of(self, job: str) -> Recorded | None:
         """How this job was recorded, if it was."""
-        return next((known for known in self.recorded if known.job == job), None)
+        return self._by_job.get(job)
+
+    @cached_property
+    def _by_job(self) -> dict[str, Recorded]:
+        return {known.job: known for known in self.recorded}
 
     def free_label(self, wanted: str) -> str:
         """`wanted`, or the first of `wanted-2`, `wanted-3`, ... that no run has, whatever its capitals."""

@@ -75,9 +75,17 @@ class PressTaskList:
 
     tasks: tuple[PressTask, ...]
 
+    def task(self, task_id: str) -> PressTask:
+        """The task of this id. Raises KeyError."""
+        return self._by_id[task_id]
+
     def of_line(self, job: str, line: int) -> tuple[PressTask, ...]:
         """The runs of one order line, in the order of its prints."""
         return tuple(self._by_line.get((job, line), ()))
+
+    @cached_property
+    def _by_id(self) -> dict[str, PressTask]:
+        return {task.id: task for task in self.tasks}
 
     @cached_property
     def _by_line(self) -> dict[tuple[str, int], list[PressTask]]:

@@ -1,6 +1,7 @@
 """What has to be printed: the transfers that may be used, and how many copies of which picture."""
 
 from datetime import date
+from functools import cached_property
 
 from attrs import field, frozen
 
@@ -143,7 +144,8 @@ class PrintList:
 
     def demand(self, demand_id: str) -> PrintDemand:
         """The demand of this id. Raises KeyError."""
-        for demand in self.demands:
-            if demand.id == demand_id:
-                return demand
-        raise KeyError(demand_id)
+        return self._by_id[demand_id]
+
+    @cached_property
+    def _by_id(self) -> dict[str, PrintDemand]:
+        return {demand.id: demand for demand in self.demands}

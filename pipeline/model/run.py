@@ -2,6 +2,7 @@
 
 from datetime import date, datetime
 from enum import StrEnum
+from functools import cached_property
 
 from attrs import frozen
 
@@ -73,15 +74,20 @@ class Run:
 
     def order(self, job: str) -> Order:
         """The order of this job. Raises KeyError."""
-        for order in self.orders:
-            if order.job == job:
-                return order
-        raise KeyError(job)
+        return self._orders_by_job[job]
 
     def invoice_number(self, job: str) -> str:
         """The invoice number of an order, "" for a quote."""
-        return next((n.number for n in self.invoices if n.name == job), "")
+        return self._invoice_by_job.get(job, "")
 
     def purchase_number(self, supplier: str) -> str:
         """The purchase order number for a supplier, "" for a quote."""
         return next((n.number for n in self.purchases if n.name == supplier), "")
+
+    @cached_property
+    def _orders_by_job(self) -> dict[str, Order]:
+        return {order.job: order for order in self.orders}
+
+    @cached_property
+    def _invoice_by_job(self) -> dict[str, str]:
+        return {item.name: item.number for item in self.invoices}

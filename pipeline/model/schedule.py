@@ -2,6 +2,7 @@
 
 from datetime import datetime, timedelta
 from fractions import Fraction
+from functools import cached_property
 
 from attrs import frozen
 
@@ -73,7 +74,8 @@ class PressSchedule:
 
     def run_of(self, task: str) -> PressRun:
         """The run of a task. Raises KeyError."""
-        for run in self.runs:
-            if run.task == task:
-                return run
-        raise KeyError(task)
+        return self._by_task[task]
+
+    @cached_property
+    def _by_task(self) -> dict[str, PressRun]:
+        return {run.task: run for run in self.runs}

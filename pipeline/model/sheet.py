@@ -1,6 +1,7 @@
 """Sheets: what lies where on each layout, how many sheets of it are bought, and what that costs."""
 
 from fractions import Fraction
+from functools import cached_property
 
 from attrs import frozen
 
@@ -125,4 +126,8 @@ class SheetPlan:
 
     def transfer_of(self, demand: str) -> str:
         """The transfer chosen for a demand. Raises KeyError."""
-        return dict(self.chosen)[demand]
+        return self._by_demand[demand]
+
+    @cached_property
+    def _by_demand(self) -> dict[str, str]:
+        return dict(self.chosen)

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from attrs import frozen
 
 from pipeline.model.document import Audience, Document
+from pipeline.model.index import grouped
 from plugins.documents.desk import Desk
 from plugins.documents.floor import schedule_drawing
 from plugins.documents.office import the_week
@@ -45,9 +46,9 @@ def document(desk: Desk, made: Sequence[Document]) -> Document:
 
 def _groups(desk: Desk, made: Sequence[Document]) -> Iterator[tuple[str, tuple[Link, ...]]]:
     """Each order's own papers, then the rest by who needs them."""
+    own = grouped((d for d in made if d.audience is Audience.CUSTOMER), lambda document: document.job)
     for order in desk.run.orders:
-        own = [d for d in made if d.job == order.job and d.audience is Audience.CUSTOMER]
-        yield f"{order.job} · {desk.shop.customer(order.customer).title}", _links(own)
+        yield f"{order.job} · {desk.shop.customer(order.customer).title}", _links(own.get(order.job, ()))
     for audience, heading in HEADINGS.items():
         yield heading, _links([d for d in made if d.audience is audience])
 
