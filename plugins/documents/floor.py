@@ -73,7 +73,7 @@ def documents(desk: Desk) -> Iterator[Document]:
 
 
 def _instruction(desk: Desk, run: PressRun) -> Document:
-    task = _task(desk, run)
+    task = desk.run.plan.tasks.task(run.task)
     shop, order = desk.shop, desk.run.order(task.ref.job)
     line = order.lines[task.ref.line]
     item = line.prints[task.ref.print]
@@ -230,7 +230,7 @@ def run_rows(desk: Desk) -> tuple[RunRow, ...]:
             overnight=run.end.date() > run.start.date(),
         )
         for run in desk.run.plan.schedule.runs
-        for task in (_task(desk, run),)
+        for task in (desk.run.plan.tasks.task(run.task),)
     )
 
 
@@ -260,7 +260,3 @@ def _what(desk: Desk, task: PressTask) -> str:
     placement = garment.placement(line.prints[task.ref.print].placement)
     where = placement.title if placement else line.prints[task.ref.print].placement
     return f"{garment.title}, {line.colour}: {where}"
-
-
-def _task(desk: Desk, run: PressRun) -> PressTask:
-    return next(task for task in desk.run.plan.tasks.tasks if task.id == run.task)
