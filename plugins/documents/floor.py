@@ -152,6 +152,7 @@ def _map(desk: Desk, layout: Layout) -> Document:
             for number, (job, p) in enumerate(zip(jobs, layout.prints, strict=True), 1)
         ),
         room=_MAP_ROOM,
+        metric_first=desk.shop.units is Units.MILLIMETRE,
         cuts=tuple(MapCut(x1=cut.x1, y1=cut.y1, x2=cut.x2, y2=cut.y2) for cut in layout.cuts),
     )
     return desk.paper(

@@ -14,7 +14,7 @@ from pipeline.model.money import Money
 from pipeline.model.order import SizeScale
 from pipeline.model.run import Run
 from pipeline.model.sheet import PlacedPrint
-from pipeline.shop import GarmentSize, Peel, Shift, Shop, WorkingCalendar
+from pipeline.shop import GarmentSize, Peel, Shift, Shop, Units, WorkingCalendar
 from plugins.documents.cautions import cautions
 from plugins.documents.door import undrawable, unsettable
 from plugins.documents.hours import open_parts
@@ -122,6 +122,13 @@ def test_a_map_counts_what_is_cut(shop: Shop) -> None:
     for figure in ("Sheets like this 7", "1–3, 5–6 H-101 gull.svg 3 × 3 in (76 × 76 mm) 5 35",
                    "4 H-101 gull.svg 3 × 3 in (76 × 76 mm), turned 1 7", "All prints 6 42",
                    "cut each print out by hand"):  # fmt: skip
+        assert figure in said
+
+
+def test_a_shop_that_measures_in_millimetres_sees_them_first(shop: Shop) -> None:
+    """On the map too: whoever cuts by it holds a metric rule. 3 in = 76.2 mm, 11 in = 279.4 mm."""
+    said = words_of(papers_of(one_order(evolve(shop, units=Units.MILLIMETRE)))["floor/sheet-s1.pdf"].content)
+    for figure in ("279 mm (11 in)", "432 mm (17 in) high", "76 × 76 mm (3 × 3 in)"):
         assert figure in said
 
 

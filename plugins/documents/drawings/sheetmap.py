@@ -1,12 +1,14 @@
 """A transfer sheet to scale, for the one who cuts it: what lies where, and the cuts in their order."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from attrs import frozen
 from reportlab.graphics.shapes import Drawing
 
 from plugins.documents.drawings import ink
 from plugins.documents.paper.filters import inches, mm
+
+_Unit = Callable[[int], str]
 
 _EDGE = 30.0
 _DISC = 6.5
@@ -42,9 +44,10 @@ class MapCut:
 
 def sheet_map(
     *, width: int, height: int, margin: int, prints: Sequence[MapPrint], cuts: Sequence[MapCut] = (),
-    room: tuple[float, float] = (520, 640),
+    metric_first: bool = False, room: tuple[float, float] = (520, 640),
 ) -> Drawing:  # fmt: skip
     """The sheet to scale, as large as fits `room` (points). Lengths are micrometres; cuts are numbered from 1."""
+    units = (mm, inches) if metric_first else (inches, mm)
     scale = min((room[0] - 2 * _EDGE) / width, (room[1] - 2 * _EDGE) / height)
     drawing = ink.sheet(width * scale + 2 * _EDGE, height * scale + 2 * _EDGE)
     drawing.add(ink.box(_EDGE, _EDGE, width * scale, height * scale, ink.PAPER, ink.INK, 1.4))
@@ -52,13 +55,13 @@ def sheet_map(
         inner = ((width - 2 * margin) * scale, (height - 2 * margin) * scale)
         drawing.add(ink.box(_EDGE + margin * scale, _EDGE + margin * scale, *inner, None, ink.HAIR, 0.5, (2, 2)))
     for item in prints:
-        _draw_print(drawing, item, scale)
+        _draw_print(drawing, item, scale, units[0])
     _draw_cuts(drawing, cuts, scale)
-    _draw_dimensions(drawing, width, height, scale)
+    _draw_dimensions(drawing, width, height, scale, units)
     return drawing
 
 
-def _draw_print(drawing: Drawing, item: MapPrint, scale: float) -> None:
+def _draw_print(drawing: Drawing, item: MapPrint, scale: float, own: _Unit) -> None:
     x, y = _EDGE + item.x * scale, _EDGE + item.y * scale
     wide, high = item.width * scale, item.height * scale
     drawing.add(ink.box(x, y, wide, high, ink.TINTS[item.tint % len(ink.TINTS)], ink.SOFT, 0.6))
@@ -68,7 +71,7 @@ def _draw_print(drawing: Drawing, item: MapPrint, scale: float) -> None:
     size = min(16.0, high * 0.5, 16.0 * (wide - 6) / max(1.0, ink.width_of(item.number, 16, bold=True)))
     if size < 4:
         return
-    captions = [caption for caption in (item.caption, f"{inches(item.width)} × {inches(item.height)}") if caption]
+    captions = [caption for caption in (item.caption, f"{own(item.width)} × {own(item.height)}") if caption]
     small = min(7.0, size * 0.6)
     fitting = [text for text in captions if ink.width_of(text, small) <= wide - 8]
     if size + len(fitting) * small * 1.3 > high - 8:
@@ -103,12 +106,13 @@ def _free_spot(
     return next((spot for spot in spots if clearance(spot) > 2.5 * _DISC), max(spots, key=clearance))
 
 
-def _draw_dimensions(drawing: Drawing, width: int, height: int, scale: float) -> None:
+def _draw_dimensions(drawing: Drawing, width: int, height: int, scale: float, units: tuple[_Unit, _Unit]) -> None:
+    own, other = units
     wide, high = width * scale, height * scale
     ink.arrow(drawing, _EDGE, _EDGE - 9, _EDGE + wide, _EDGE - 9)
-    label = f"{inches(width)} ({mm(width)})"
+    label = f"{own(width)} ({other(width)})"
     drawing.add(ink.words(_EDGE + wide / 2, _EDGE - 21, label, 8, anchor="middle"))
     ink.arrow(drawing, _EDGE - 9, _EDGE, _EDGE - 9, _EDGE + high)
-    drawing.add(ink.words(2, _EDGE + high + 8, f"{inches(height)} ({mm(height)}) high", 8))
+    drawing.add(ink.words(2, _EDGE + high + 8, f"{own(height)} ({other(height)}) high", 8))
     key = "blue edge: top of the picture"
     drawing.add(ink.words(_EDGE + wide, _EDGE + high + 8, key, 7, ink.SOFT, "end"))
