@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from plugins.schedule.bound import least_tardiness
 from plugins.schedule.decoder import decode
 from plugins.schedule.dispatch import best_by_atcs, by_rule, due_first
-from plugins.schedule.model import Problem, Weights
+from plugins.schedule.model import Placed, Problem, Weights
 from plugins.schedule.replan import replan
 from plugins.schedule.solve import solve
 from plugins.schedule.stop import iterations
@@ -127,9 +127,9 @@ def test_in_the_middle_of_the_week_what_has_begun_stays() -> None:
     assert all(pair[0].end <= pair[1].setup for pair in _by_press(result.placed))
 
 
-def _by_press(placed: tuple[object, ...]) -> list[tuple[object, object]]:
-    pairs: list[tuple[object, object]] = []
-    for index in {each.press for each in placed}:  # type: ignore[attr-defined]
-        own = sorted((each for each in placed if each.press == index), key=lambda each: each.setup)  # type: ignore[attr-defined]
-        pairs += pairwise(own)
+def _by_press(placed: tuple[Placed, ...]) -> list[tuple[Placed, Placed]]:
+    """Every two runs that follow one another on a press."""
+    pairs: list[tuple[Placed, Placed]] = []
+    for index in {each.press for each in placed}:
+        pairs += pairwise(sorted((each for each in placed if each.press == index), key=lambda each: each.setup))
     return pairs
