@@ -20,7 +20,7 @@ from plugins.documents.drawings.gantt import Bar, BarKind, gantt
 from plugins.documents.drawings.garments import placement_drawing
 from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
 from plugins.documents.hours import open_parts
-from plugins.documents.paper.filters import Display
+from plugins.documents.paper.filters import Display, celsius, fahrenheit
 
 # Points: so that an instruction, and the map of an ordinary sheet with its list, fit one page.
 _PLACEMENT_ROOM = (390.0, 188.0)
@@ -85,7 +85,9 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
     sizes = tuple(SizeRow(size=s.size, pieces=s.count, print=item.size_on(s.size)) for s in task.pieces)
     largest = max((row.print for row in sizes), key=lambda size: size[0])
     picture = desk.picture(item.picture)
-    heat = Display().temperature(recipe.temperature)
+    metric = shop.units is Units.MILLIMETRE
+    degrees = (fahrenheit(recipe.temperature), celsius(recipe.temperature))
+    heat = Display(metric_first=metric).temperature(recipe.temperature)
     child = any(found.child for s in task.pieces if (found := garment.size(s.size)) is not None)
     return desk.paper(
         "press_instruction",
@@ -103,7 +105,7 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
                 print_width=largest[0],
                 print_height=largest[1],
                 picture=picture,
-                metric_first=shop.units is Units.MILLIMETRE,
+                metric_first=metric,
                 room=_PLACEMENT_ROOM,
             )
         },
@@ -119,6 +121,8 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
         artwork=item.artwork.rsplit("/", 1)[-1],
         transfer=transfer,
         recipe=recipe,
+        # The scale that the shop's presses show stands large.
+        degrees=degrees[::-1] if metric else degrees,
         peel=PEEL_WORDS[recipe.peel],
         cool=garment.cool if recipe.peel is Peel.COLD else timedelta(0),
         sizes=sizes,

@@ -127,9 +127,13 @@ def test_a_map_counts_what_is_cut(shop: Shop) -> None:
 
 def test_a_shop_that_measures_in_millimetres_sees_them_first(shop: Shop) -> None:
     """On the map too: whoever cuts by it holds a metric rule. 3 in = 76.2 mm, 11 in = 279.4 mm."""
-    said = words_of(papers_of(one_order(evolve(shop, units=Units.MILLIMETRE)))["floor/sheet-s1.pdf"].content)
+    found = papers_of(one_order(evolve(shop, units=Units.MILLIMETRE)))
+    said = words_of(found["floor/sheet-s1.pdf"].content)
     for figure in ("279 mm (11 in)", "432 mm (17 in) high", "76 × 76 mm (3 × 3 in)"):
         assert figure in said
+    pressed = words_of(found["floor/press-r01.pdf"].content)
+    assert "Temperature 143 °C 289 °F" in pressed
+    assert "The platen is at 143 °C (289 °F)." in pressed
 
 
 def test_the_schedule_names_every_run(shop: Shop) -> None:
