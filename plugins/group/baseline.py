@@ -20,7 +20,7 @@ def one_layout_per_owner(problem: Problem, owners: Sequence[object]) -> tuple[Re
 
 
 def _simple(problem: Problem) -> Result:
-    board = Board(problem)
+    board = Board(problem, weighed=False)
     plans = [_on_medium(board, medium) for medium in range(len(problem.media))]
     return report(min(plans, key=lambda plan: plan.cost()), 0, 0)
 

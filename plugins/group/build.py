@@ -9,11 +9,11 @@ from random import Random
 from plugins.group.packer import Packing
 from plugins.group.plan import Board, Plan, Run, make_run
 
-CANDIDATES = 12
+CANDIDATES = 10
 """Layouts drawn before the best is taken."""
 CROWD = 40
 """Most prints that compete for a place on one layout."""
-REPACKS = 1
+REPACKS = 2
 """Failed attempts to lay a sheet anew before only the room that is left is used."""
 
 

@@ -26,9 +26,12 @@ class Stock(NamedTuple):
 
 
 class Board:
-    """What the search looks up about a problem; it never changes."""
+    """What the search looks up about a problem; it never changes.
 
-    def __init__(self, problem: Problem) -> None:
+    Unless the prints are `weighed` (weigh.py), which takes a moment, they weigh their plain area.
+    """
+
+    def __init__(self, problem: Problem, *, weighed: bool = True) -> None:
         self.problem = problem
         self.need = [p.copies for p in problem.prints]
         self.stocks = [
@@ -44,7 +47,7 @@ class Board:
             if not here:
                 raise Unplaceable(i)
         floor = 0.0 if len(self.stocks) == 1 else FLOOR
-        for k, stock in enumerate(self.stocks):
+        for k, stock in enumerate(self.stocks if weighed else ()):
             usable = [i for i, on in enumerate(self.stocks_of) if k in on]
             stock.packer.weights = weigh(stock.packer, usable, self.need, floor)
         self.extra = [dict(zip(p.media, p.extras, strict=True)) for p in problem.prints]

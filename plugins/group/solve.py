@@ -19,10 +19,10 @@ def solve(
     """Return the best plan found for `problem`; the same arguments give the same result everywhere.
 
     `start` may hold the layouts of a plan that is known already: the result is then no dearer than that one.
-    `prove` may be set to False where no lower bound is wanted, which saves its time; the bound is then 0.
+    `prove` may be set to False where no lower bound is wanted, which saves time; the bound is then 0.
     Raises Unplaceable if a print fits on no sheet that it may use.
     """
-    board = Board(problem)
+    board = Board(problem, weighed=prove)
     bound = lower_bound(board, BOUND_ROUNDS) if prove else 0
     known = recall(board, start)
     plan, iterations = improve(board, bound, stop, Random(seed), known)

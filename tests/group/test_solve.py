@@ -77,7 +77,7 @@ def test_cutting_stock_of_a_textbook() -> None:
     wanted = ((45, 97), (36, 610), (31, 395), (14, 211))
     prints = tuple(Print(width=width, height=1, copies=copies, may_turn=False) for width, copies in wanted)
     problem = Problem(prints=prints, media=(Medium(sheets=(Sheet(width=100, height=1, prices=((1, 1),)),)),))
-    result = solve(problem, after(3000), 1)
+    result = solve(problem, after(3000), 4)
     assert faults_of_result(problem, result) == []
     assert (result.bound, result.cost) == (453, 453)
 
@@ -96,7 +96,7 @@ def test_cover_printing(slots: int, copies: list[int], sheet: int, plate: int, b
     Teghem, Pirlot & Antoniadis 1995, J. Comput. Appl. Math. 64:91-102; instances of D. Romero, values of 2021.
     """
     problem = cells(slots, copies, prices=((1, sheet),), set_up=plate)
-    result = solve(problem, first_of(after(3000), lambda _, cost: cost <= best), 1)
+    result = solve(problem, first_of(after(3000), lambda _, cost: cost <= best), 4)
     assert faults_of_result(problem, result) == []
     assert result.bound <= best
     assert result.cost <= best
