@@ -10,9 +10,11 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path, PurePosixPath
+from typing import Any
 
 from attrs import frozen
 
+from pipeline.canonical import digest
 from pipeline.durable import make_folders, part_of, sweep, sync_folder, write_new
 from pipeline.failpoints import reach
 from pipeline.model.document import Document
@@ -61,6 +63,34 @@ def deliver(folder: Path, documents: Sequence[Document]) -> Delivery:
     return _deliver_into(folder, documents)
 
 
+def withdraw_quote(folder: Path, documents: Sequence[Document]) -> tuple[str, ...]:
+    """Take away the papers of an earlier quote in `folder` that `documents` do not replace; their paths.
+
+    Without it the folder of a quote that was made again would show orders and sheets that are in it no more. Only
+    files that the earlier quote's record names, unchanged since, are taken. Raises OSError.
+    """
+    record = _record(folder / RECORD)
+    if record is None or record["kind"] != RunKind.QUOTE:
+        return ()
+    kept = {_folded(document.path) for document in documents}
+    gone = []
+    for path, sha256 in [(str(paper["path"]), paper["sha256"]) for paper in record["documents"]]:
+        file = folder / path
+        if (
+            _folded(path) in kept
+            or _path_fault(path)
+            or not file.is_file()
+            or digest(file.read_bytes()) != sha256
+        ):
+            continue
+        file.unlink()
+        gone.append(path)
+        for parent in list(file.relative_to(folder).parents)[:-1]:
+            if not any((folder / parent).iterdir()):
+                (folder / parent).rmdir()
+    return tuple(gone)
+
+
 def path_problems(documents: Sequence[Document]) -> tuple[Problem, ...]:
     """Paths that leave the folder or that not every system can have (E620), and that collide (E621)."""
     problems = []
@@ -91,14 +121,23 @@ def papers_in(out: Path) -> tuple[Papers, ...]:
 
 def _papers(path: Path) -> Papers | None:
     """What a record says; None for a quote's, and for a file of that name that we did not write."""
+    record = _record(path)
+    if record is None or record["kind"] != RunKind.RUN:
+        return None
     try:
-        record = json.loads(path.read_bytes())
-        if record["format"] != FORMAT or record["kind"] != RunKind.RUN:
-            return None
         invoices = tuple(str(order["invoice"]) for order in record["orders"])
         return Papers(folder=path.parent.name, label=str(record["label"]), invoices=invoices)
-    except (ValueError, KeyError, TypeError):
+    except (KeyError, TypeError):
         return None  # We never leave half a record: somebody else's.
+
+
+def _record(path: Path) -> dict[str, Any] | None:
+    """A run's or a quote's record; None where there is none, and for a file that we did not write."""
+    try:
+        record: dict[str, Any] = json.loads(path.read_bytes())
+        return record if record["format"] == FORMAT and record["kind"] in tuple(RunKind) else None
+    except (ValueError, KeyError, TypeError, FileNotFoundError, NotADirectoryError):
+        return None
 
 
 def _deliver_new(folder: Path, documents: Sequence[Document]) -> bool:

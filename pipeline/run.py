@@ -18,7 +18,7 @@ from pipeline.model.order import Order
 from pipeline.model.prints import StockLot, TransferFits
 from pipeline.model.run import Plan, Run, RunKind
 from pipeline.outbox import deliver_run, deliver_waiting
-from pipeline.output import Delivery, deliver, papers_in
+from pipeline.output import Delivery, deliver, papers_in, withdraw_quote
 from pipeline.plugin_manager import load_plugins, versions
 from pipeline.problems import Problem, StopRun, has_errors, in_order, showing
 from pipeline.record import run_record
@@ -121,7 +121,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     make_folders(out)
     plan = make_plan(stages, report.orders, shop, fits, snapshot.stock, batch.date, batch.start, progress)
     made = Run(
-        label=snapshot.free_label(batch.label) if keeps else f"quote-{batch.label}",
+        label=snapshot.free_label(batch.label if keeps else f"quote-{batch.label}"),
         kind=request.kind,
         date=batch.date,
         start=batch.start,
@@ -137,6 +137,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     record = run_record(made, papers, batch.inputs, stages.plugin_names(), versions(shop))
     papers = (*papers, record)
     progress("writing")
+    withdraw_quote(out / made.label, papers)
     if keeps:
         files = {order.job: batch.files[order.job] for order in report.orders}
         ledger.record(made, snapshot, files, papers)

@@ -135,6 +135,39 @@ def test_a_quote_records_nothing(shop: Path, recorded: bool) -> None:
     assert (ledger.read_bytes() if ledger.exists() else None) == before
 
 
+def test_a_quote_made_again_shows_what_is_in_it_now(shop: Path) -> None:
+    """An order that was taken out must not lie there still, to be sent by mistake; strangers' files stay."""
+    run(request(shop, RunKind.QUOTE))
+    folder = shop / "out" / "quote-week"
+    (folder / "orders" / "letter.txt").write_text("Dear", "utf-8")
+    (shop / "week" / "h-102.yaml").unlink()
+    run(request(shop, RunKind.QUOTE))
+    assert sorted(path.name for path in folder.rglob("*.*")) == ["h-101.txt", "letter.txt", "run.json"]
+
+
+def test_a_run_and_a_quote_never_share_a_folder(shop: Path) -> None:
+    """Even for a week that is called `quote-week`: a run's papers are never written over, a quote's make room."""
+    write(shop, "H-201", week="quote-week")
+    run(request(shop, RunKind.QUOTE))
+    run(request(shop, week="quote-week"))
+    folder = shop / "out" / "quote-week"
+    assert sorted(path.name for path in folder.rglob("*.*")) == ["h-201.txt", "run.json"]
+    again = run(request(shop, RunKind.QUOTE)).run
+    assert again is not None
+    assert again.label == "quote-week-2"
+    assert run(request(shop, week="quote-week")).restored == ()
+
+
+def test_a_paper_that_was_written_on_is_not_taken_away(shop: Path) -> None:
+    """Somebody's remarks on a quote are not ours to delete."""
+    run(request(shop, RunKind.QUOTE))
+    paper = shop / "out" / "quote-week" / "orders" / "h-102.txt"
+    paper.write_text("agreed by telephone", "utf-8")
+    (shop / "week" / "h-102.yaml").unlink()
+    run(request(shop, RunKind.QUOTE))
+    assert paper.read_text("utf-8") == "agreed by telephone"
+
+
 def test_check_writes_nothing(shop: Path) -> None:
     """Whoever checks an order must not find files afterwards."""
     before = sorted(shop.rglob("*"))
