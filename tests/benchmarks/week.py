@@ -3,8 +3,8 @@
 Each size is a generated week in a process of its own, taken through everything that `peelwright run` does. Prints one
 JSON line per size and step (CPU seconds; the most memory until the step's end), and for each two sizes one line per
 step with the exponent of its growth: 1 grows like the work, 2 like its square. The two searches, `gang_sheets` and
-`schedule_presses`, are bounded by their stop rules, set by `--group` and `--schedule`; `--simple-sheets` leaves the
-first one out, and `--no-papers` the documents, of which there is one for each order, press run and sheet.
+`schedule_presses`, are bounded by their stop rules, set by `--group` and `--schedule`; `--without-search` puts
+plain plans in their place, and `--no-papers` leaves out the documents, one for each order, press run and sheet.
 """
 
 import argparse
@@ -39,7 +39,7 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--group", type=int, default=10, help="iterations of the grouping")
     parser.add_argument("--schedule", type=int, default=10, help="iterations of the schedule for each press run")
-    parser.add_argument("--simple-sheets", action="store_true", help="do not search for shared sheets")
+    parser.add_argument("--without-search", action="store_true", help="plain sheets, plain schedule")
     parser.add_argument("--no-papers", action="store_true", help="make no documents")
     given = parser.parse_args()
     sizes = [int(size) for size in given.orders.split(",")]
@@ -75,7 +75,7 @@ def _measure(orders: int, given: argparse.Namespace) -> None:
         options = {"group": {"iterations": given.group}, "schedule": {"iterations": given.schedule}}
         week = write_week(shop, orders, given.seed, options)
         (shop / "shop_plugins").mkdir()
-        for plugin in ("watch", *(["simple_sheets"] if given.simple_sheets else [])):
+        for plugin in ("watch", *(["without_search"] if given.without_search else [])):
             path = shop / "shop_plugins" / f"{plugin}.py"
             path.write_text(f"from tests.benchmarks.{plugin} import *\n", encoding="utf-8")
         run = journey(shop, week, papers=not given.no_papers)
