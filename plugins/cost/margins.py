@@ -8,6 +8,7 @@ costs know no freight, and taken in as a price it would look like profit.
 from collections.abc import Iterable
 
 from pipeline.model.cost import Bill, ChargeKind, CostBook, Margin, MarginLevel, PriceBook
+from pipeline.model.index import grouped
 from pipeline.model.money import Money
 
 
@@ -33,13 +34,9 @@ def margins_of(bills: tuple[Bill, ...], costs: CostBook, prices: PriceBook) -> t
         )
         for bill in bills
     ]
+    by_customer = grouped(zip(orders, bills, strict=True), lambda pair: pair[1].customer)
     customers = [
-        _sum(
-            MarginLevel.CUSTOMER,
-            customer,
-            (order for order, bill in zip(orders, bills, strict=True) if bill.customer == customer),
-        )
-        for customer in dict.fromkeys(bill.customer for bill in bills)
+        _sum(MarginLevel.CUSTOMER, customer, (order for order, _ in own)) for customer, own in by_customer.items()
     ]
     return (*lines, *orders, *customers, _sum(MarginLevel.BATCH, "", orders))
 
