@@ -39,6 +39,7 @@ class Fitter:
     words: Words = field(init=False)
     workdays: Workdays = field(init=False)
     _of_garment: dict[tuple[str, str, str], tuple[Objection, ...]] = field(init=False, factory=dict)
+    _taken: dict[str, frozenset[str]] = field(init=False, factory=dict)
 
     @words.default
     def _of_shop(self) -> Words:
@@ -133,14 +134,16 @@ class Fitter:
 
     def _platens(self, case: Case, transfer: Transfer) -> tuple[Platen, ...]:
         """The placement's platens that go on a press which can press this transfer."""
-        recipe = transfer.recipe
-        taken = {
-            name
-            for press in self.shop.presses
-            if press.lowest <= recipe.temperature <= press.highest and recipe.pressure in press.pressure_settings
-            for name in press.platens
-        }
-        return tuple(platen for platen in platens_of(case, self.shop) if platen.name in taken)
+        if transfer.name not in self._taken:
+            recipe = transfer.recipe
+            self._taken[transfer.name] = frozenset(
+                name
+                for press in self.shop.presses
+                if press.lowest <= recipe.temperature <= press.highest
+                and recipe.pressure in press.pressure_settings
+                for name in press.platens
+            )
+        return tuple(p for p in platens_of(case, self.shop) if p.name in self._taken[transfer.name])
 
     def named(self, case: Case, transfer: Transfer) -> str:
         """E409: it must be the one that the order names, if it names one."""
