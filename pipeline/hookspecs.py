@@ -141,3 +141,11 @@ def schedule_presses(  # type: ignore[empty-body]
 @hookspec
 def make_documents(run: Run) -> Iterable[Document]:  # type: ignore[empty-body]
     """Make papers and tables. Every plugin may add some; two of the same path are an error."""
+
+
+@hookspec
+def index_documents(run: Run, documents: tuple[Document, ...]) -> Iterable[Document]:  # type: ignore[empty-body]
+    """Make what ties the others together, such as a page of links. Every plugin may add some.
+
+    `documents` are those of all plugins' `make_documents`.
+    """

@@ -156,6 +156,10 @@ class Stages:
         """All papers and tables of all plugins."""
         return self._all("make_documents", Document, run=run)
 
+    def index_documents(self, *, run: Run, documents: tuple[Document, ...]) -> tuple[Document, ...]:
+        """What ties all of those together."""
+        return self._all("index_documents", Document, run=run, documents=documents)
+
     def _first(self, hook: str, kind: type[R], /, **arguments: object) -> R:
         value = self._guarded(hook, lambda: getattr(self._manager.hook, hook)(**arguments))
         if not isinstance(value, kind):

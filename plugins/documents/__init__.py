@@ -22,13 +22,18 @@ def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterable[Problem]:
 @hookimpl
 def make_documents(run: Run) -> Iterable[Document]:
     """Make every paper and table of the run."""
-    from plugins.documents import customer, floor, office, page, purchasing, tables
+    from plugins.documents import customer, floor, office, purchasing, tables
     from plugins.documents.desk import Desk
 
     desk = Desk(run)
-    made: list[Document] = []
     for part in (customer, purchasing, floor, office, tables):
-        made += part.documents(desk)
-    yield from made
-    # The page that ties the run together links to all the others.
-    yield page.document(desk, made)
+        yield from part.documents(desk)
+
+
+@hookimpl
+def index_documents(run: Run, documents: tuple[Document, ...]) -> Iterable[Document]:
+    """Make the page that shows the run and links to every paper, those of other plugins too."""
+    from plugins.documents.desk import Desk
+    from plugins.documents.page import document
+
+    yield document(Desk(run), documents)

@@ -118,6 +118,7 @@ def journey(shop_folder: Path, week_folder: Path, papers: bool) -> Run:
             run = number(run, snapshot)
         with step("make_documents"):
             made = stages.make_documents(run=run) if papers else ()
+            made += stages.index_documents(run=run, documents=made) if papers else ()
         with step("record"):
             record = run_record(run, made, batch.inputs, stages.plugin_names(), versions(batch.shop))
         with step("ledger"):

@@ -15,7 +15,7 @@ from pipeline.model.money import Money
 from pipeline.model.order import Order, Print
 from pipeline.model.run import Run, RunKind
 from pipeline.shop import Shop
-from plugins.documents import make_documents
+from plugins.documents import index_documents, make_documents
 from tests.builders import MONDAY, make_artwork, make_print, make_shop
 from tests.documents.papers import text_of
 from tests.plans import make_run
@@ -60,6 +60,7 @@ def changed_bill(run: Run, job: str, **changes: Any) -> Run:
 def papers_of(run: Run) -> dict[str, Document]:
     """Every document of a run by its path; a path twice would lose one, so it fails."""
     made = list(make_documents(run=run))
+    made += index_documents(run=run, documents=tuple(made))
     found = {document.path: document for document in made}
     assert len(found) == len(made)
     return found

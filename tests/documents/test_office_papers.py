@@ -16,8 +16,8 @@ from pipeline.model.run import Run
 from pipeline.model.schedule import LateOrder
 from pipeline.problems import Origin, Problem, Severity
 from pipeline.shop import Shop
-from plugins.documents import tables
-from tests.builders import make_line, make_order
+from plugins.documents import index_documents, tables
+from tests.builders import make_document, make_line, make_order
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk, words_of
 
 
@@ -140,6 +140,14 @@ def test_the_page_links_to_every_paper(shop: Shop) -> None:
     found = papers_of(numbered_run(shop, two_orders(shop)))
     links = re.findall(r'href="([^"]+)"', found["index.html"].content.decode())
     assert sorted(links) == sorted(set(found) - {"index.html"})
+
+
+def test_the_page_links_to_papers_of_other_plugins(shop: Shop) -> None:
+    """`index_documents` gets what every plugin made: a shop's own paper must be found from the page too."""
+    run = numbered_run(shop, [make_order(lines=(make_line(prints=(drawn(shop),)),))])
+    slip = make_document("orders/h-101/slip.txt", job="H-101")
+    (page,) = index_documents(run=run, documents=(slip,))
+    assert f'href="{slip.path}"' in page.content.decode()
 
 
 def test_the_page_needs_nothing_from_elsewhere(shop: Shop) -> None:
