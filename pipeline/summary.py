@@ -1,10 +1,9 @@
 """A run in words: what it made, what it cost, what to do next. Pure functions of the report."""
 
-from fractions import Fraction
-
 from pipeline.model.cost import MarginLevel
-from pipeline.model.money import Money, as_decimal, round_decimal
+from pipeline.model.money import Money
 from pipeline.model.run import Run, RunKind
+from pipeline.model.show import count, money, percent
 from pipeline.report import as_json as problems_as_json
 from pipeline.run import Report
 
@@ -27,7 +26,7 @@ def checked(report: Report) -> str:
     """The summary of `check`."""
     if report.repeated and not (report.orders or report.held):
         return "\n".join((*_known(report), "Nothing new."))
-    good = f"{_count(len(report.orders), 'order')} can go on"
+    good = f"{count(len(report.orders), 'order')} can go on"
     if report.held:
         good += f"; held: {', '.join(report.held)}"
     return "\n".join((*_known(report), f"{good}."))
@@ -71,13 +70,13 @@ def _planned(run: Run) -> list[str]:
     bought = sum(layout.sheets for layout in sheets.layouts)
     title = f"{'Quote' if quote else 'Run'} {run.label}, {run.date}: "
     lines = [
-        title + f"{_count(len(plan.orders), 'order')}, {_count(sum(o.quantity for o in plan.orders), 'piece')}",
+        title + f"{count(len(plan.orders), 'order')}, {count(sum(o.quantity for o in plan.orders), 'piece')}",
         "",
-        f"  sheets    {bought} of {_count(len(sheets.layouts), 'layout')}, {_money(run, sheets.cost)}"
+        f"  sheets    {bought} of {count(len(sheets.layouts), 'layout')}, {_money(run, sheets.cost)}"
         + _saving(run),
-        f"  pressing  {_count(len(plan.schedule.runs), 'run')}" + _until(run),
+        f"  pressing  {count(len(plan.schedule.runs), 'run')}" + _until(run),
         f"  asked     {_money(run, batch.net)} net; cost {_money(run, batch.cost)}",
-        f"  margin    {_money(run, batch.amount)}" + (f", {_percent(batch.share)}" if batch.share else ""),
+        f"  margin    {_money(run, batch.amount)}" + (f", {percent(batch.share, 1)}" if batch.share else ""),
     ]
     if not quote and run.invoices:
         numbers = dict.fromkeys((run.invoices[0].number, run.invoices[-1].number))
@@ -98,7 +97,9 @@ def _saving(run: Run) -> str:
     if saved > 0:
         words += f"; {_money(run, saved)} less than a layout for each order"
     if sheets.gap is not None:
-        words += f"; within {_percent(sheets.gap)} of the best possible" if sheets.gap else "; the best possible"
+        words += (
+            f"; within {percent(sheets.gap, 1)} of the best possible" if sheets.gap else "; the best possible"
+        )
     return words
 
 
@@ -123,17 +124,9 @@ def _next_steps(report: Report, run: Run) -> list[str]:
     ]
 
 
-def _percent(share: Fraction) -> str:
-    return f"{round_decimal(share * 100, 1)} %"
-
-
-def _count(number: int, noun: str) -> str:
-    return f"{number} {_plural(number, noun)}"
-
-
 def _plural(number: int, noun: str) -> str:
     return noun if number == 1 else f"{noun}s"
 
 
 def _money(run: Run, amount: Money) -> str:
-    return f"{as_decimal(amount, run.shop.currency):,f} {run.shop.currency}"
+    return money(amount, run.shop.currency)

@@ -6,10 +6,10 @@ from fractions import Fraction
 from pipeline.model.cost import Bill, BillLine, PriceBook
 from pipeline.model.money import ZERO, Money, rounded
 from pipeline.model.order import Blanks, Line, Order
+from pipeline.model.show import count, percent
 from pipeline.shop import Customer, Shop
 from plugins.cost.prices import line_net
 from plugins.cost.tax import taxes_of
-from plugins.cost.words import counted, percent_in_words
 
 
 def make_bill(order: Order, shop: Shop, prices: PriceBook, on: date) -> Bill:
@@ -37,10 +37,10 @@ def make_bill(order: Order, shop: Shop, prices: PriceBook, on: date) -> Bill:
 def terms_of(customer: Customer) -> str:
     """The terms of payment in words."""
     days = customer.terms_days
-    when = f"within {counted(days, 'day')} of the invoice date" if days else "on receipt"
+    when = f"within {count(days, 'day')} of the invoice date" if days else "on receipt"
     if not customer.deposit:
         return f"Payable {when}, net"
-    return f"{percent_in_words(customer.deposit)} deposit before work starts, the rest {when}, net"
+    return f"{percent(customer.deposit)} deposit before work starts, the rest {when}, net"
 
 
 def _goods(order: Order, shop: Shop, prices: PriceBook) -> tuple[BillLine, ...]:

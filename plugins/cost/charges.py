@@ -12,9 +12,9 @@ from pipeline.model.cost import Charge, ChargeKind, PriceBasis, PriceBook
 from pipeline.model.money import Money, as_decimal, rounded
 from pipeline.model.order import Delivery, Line, Order
 from pipeline.model.packing import PackingPlan
+from pipeline.model.show import count, percent
 from pipeline.shop import PriceRules, Shop
 from plugins.cost.prices import line_net
-from plugins.cost.words import counted, percent_in_words
 
 _AGREED = (PriceBasis.AGREED_ORDER, PriceBasis.AGREED_CUSTOMER)
 
@@ -65,16 +65,16 @@ def _oversize(order: Order, rules: PriceRules, prices: PriceBook) -> Money:
 
 
 def _rush(order: Order, rules: PriceRules, goods: Money) -> Iterator[Charge]:
-    yield _charge(order, ChargeKind.RUSH, f"Rush {percent_in_words(rules.rush)}", rounded(goods * rules.rush))
+    yield _charge(order, ChargeKind.RUSH, f"Rush {percent(rules.rush)}", rounded(goods * rules.rush))
 
 
 def _discounts(order: Order, shop: Shop, goods: Money) -> Iterator[Charge]:
     """The order's discount and the customer's, each of the goods value; together never more than it."""
     left = goods
-    for percent in (order.discount, shop.customer(order.customer).discount):
-        off = min(left, rounded(goods * percent))
+    for share in (order.discount, shop.customer(order.customer).discount):
+        off = min(left, rounded(goods * share))
         left = Money(left - off)
-        yield _charge(order, ChargeKind.DISCOUNT, f"Discount {percent_in_words(percent)}", Money(-off))
+        yield _charge(order, ChargeKind.DISCOUNT, f"Discount {percent(share)}", Money(-off))
 
 
 def _freight(order: Order, shop: Shop, packing: PackingPlan) -> Iterator[Charge]:
@@ -82,5 +82,5 @@ def _freight(order: Order, shop: Shop, packing: PackingPlan) -> Iterator[Charge]
     if order.delivery is Delivery.SHIP:
         cartons = len(packing.of(order.job))
         amount = Money(shop.pricing.freight_per_order + cartons * shop.pricing.freight_per_carton)
-        label = f"Freight, {counted(cartons, 'carton')}"
+        label = f"Freight, {count(cartons, 'carton')}"
         yield Charge(job=order.job, kind=ChargeKind.FREIGHT, label=label, amount=amount, tax=shop.tax.freight)

@@ -36,10 +36,11 @@ from fractions import Fraction
 from attrs import frozen
 
 from pipeline.model.cost import OrderShare, SheetShare
-from pipeline.model.money import ZERO, Money, as_decimal, rounded, split
+from pipeline.model.money import ZERO, Money, rounded, split
 from pipeline.model.order import Order
 from pipeline.model.prints import PrintDemand, PrintList
 from pipeline.model.sheet import SheetPlan
+from pipeline.model.show import money
 from pipeline.problems import Problem, Severity
 from pipeline.shop import SharingRule, Shop
 
@@ -195,11 +196,10 @@ def _share_out(amount: Money, claims: list[_Claim]) -> list[SheetShare]:
 
 def _dearer_together(jobs: list[str], paid: Money, alone: Money, currency: str) -> Problem:
     """The note that sharing costs more than buying apart."""
-    together, apart = as_decimal(paid, currency), as_decimal(alone, currency)
     return Problem(
         code="W801",
         severity=Severity.WARNING,
-        message=f"the transfers for {', '.join(jobs)} cost {together} {currency} together and {apart} {currency} "
-        "apart, so each pays more than alone",
+        message=f"the transfers for {', '.join(jobs)} cost {money(paid, currency)} together and "
+        f"{money(alone, currency)} apart, so each pays more than alone",
         hint="search longer (`options: {group: {iterations: ...}}`), or press an order in another week",
     )

@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from pipeline.model.measure import inches
+from pipeline.model.show import percent
 from pipeline.problems import Problem
 from pipeline.shop import Shop
 from plugins.validate.cases import Case
 from plugins.validate.found import error, warning
 from plugins.validate.sizes import at_most
-from plugins.validate.words import Words, percent
+from plugins.validate.words import Words
 
 
 def check_artwork(found: tuple[Case, ...], shop: Shop) -> Iterator[Problem]:

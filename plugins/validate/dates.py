@@ -5,13 +5,14 @@ from datetime import date
 
 from pipeline.model.order import Blanks, Order
 from pipeline.model.prints import TransferFits
+from pipeline.model.show import count
 from pipeline.model.workdays import Workdays, ready_by, transit_days
 from pipeline.problems import Problem
 from pipeline.shop import Shop, TaxRegime
 from plugins.validate.cases import Case
 from plugins.validate.choice import codes, told_elsewhere
 from plugins.validate.found import error, warning
-from plugins.validate.words import day, days, listed
+from plugins.validate.words import day, listed
 
 
 def check_dates(
@@ -42,7 +43,7 @@ def _in_time(order: Order, needs: dict[str, date], shop: Shop, workdays: Workday
     transit = transit_days(order, shop)
     earliest = workdays.after(max(late.values()), transit)
     awaited = listed(f"{name} on {day(arrival)}" for name, arrival in late.items())
-    on_the_way = f" ({days(transit)} on the way)" if transit else ""
+    on_the_way = f" ({count(transit, 'working day')} on the way)" if transit else ""
     yield error(
         order,
         "E423",

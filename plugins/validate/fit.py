@@ -11,11 +11,12 @@ from attrs import field, frozen
 
 from pipeline.model.order import CHEAPEST
 from pipeline.model.prints import Objection, TransferFit
+from pipeline.model.show import percent
 from pipeline.model.workdays import Workdays, ready_by
 from pipeline.shop import Platen, Shop, Stretch, Transfer
 from plugins.validate.cases import Case
 from plugins.validate.rooms import Room
-from plugins.validate.words import Words, day, listed, percent, quoted
+from plugins.validate.words import Words, day, listed, quoted
 
 COUNTED_FIBRE = Fraction(5, 100)
 """A fibre of a smaller share does not decide what holds on the fabric (common practice, no source)."""

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from pipeline.model.order import Blanks, Line, Order
+from pipeline.model.show import count
 from pipeline.problems import Problem, Severity, did_you_mean
 from pipeline.shop import PriceMethod, Shop
 from plugins.validate.found import error, warning
-from plugins.validate.words import pieces
 
 
 def check_goods(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
@@ -31,7 +31,7 @@ def _scales(order: Order, line: Line) -> Iterator[Problem]:
 def _price(order: Order, line: Line, shop: Shop) -> Iterator[Problem]:
     if line.price is not None:
         if line.price == 0:
-            message = f"nothing is asked for {pieces(line.quantity)} of `{line.garment}`"
+            message = f"nothing is asked for {count(line.quantity, 'piece')} of `{line.garment}`"
             hint = "right for a free replacement; otherwise write the price, or `price: by-list`"
             yield warning(order, "W231", message, line.at("price"), hint=hint)
         return
@@ -45,8 +45,9 @@ def _price(order: Order, line: Line, shop: Shop) -> Iterator[Problem]:
         yield warning(order, "W232", message, line.at("blanks"), hint=hint)
     steps = [step.from_pieces for step in shop.pricing.print_prices]
     if shop.pricing.method is PriceMethod.PRICE_LIST and not any(step <= line.quantity for step in steps):
-        begins = f"the price list begins at {pieces(min(steps))}" if steps else "the shop's price list is empty"
-        message = f"there is no price for {pieces(line.quantity)} of `{line.garment}`: {begins}"
+        begins = f"the price list begins at {count(min(steps, default=0), 'piece')}"
+        why = begins if steps else "the shop's price list is empty"
+        message = f"there is no price for {count(line.quantity, 'piece')} of `{line.garment}`: {why}"
         hint = "write `price:` below this line, or complete `print_prices` in the shop's file"
         yield error(order, "E231", message, line.at("price"), hint=hint)
 

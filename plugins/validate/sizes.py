@@ -6,13 +6,14 @@ from itertools import combinations, groupby
 
 from pipeline.model.measure import Length
 from pipeline.model.order import Order, Print
+from pipeline.model.show import percent
 from pipeline.problems import Origin, Problem
 from pipeline.shop import Shop
 from plugins.validate.cases import Case, sizes
 from plugins.validate.fit import platens_of
 from plugins.validate.found import error, warning
 from plugins.validate.rooms import Room
-from plugins.validate.words import Words, percent, quoted
+from plugins.validate.words import Words, quoted
 
 
 def check_sizes(orders: tuple[Order, ...], found: tuple[Case, ...], shop: Shop) -> Iterator[Problem]:

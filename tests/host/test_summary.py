@@ -55,7 +55,7 @@ def test_the_numbers_of_a_run() -> None:
     assert text.startswith("Run 2026-W49, 2026-11-30: 2 orders, 12 pieces\n")
     assert "asked     300.00 USD net; cost 180.00 USD" in text
     # (300 - 180) / 300
-    assert "margin    120.00 USD, 40.0 %" in text
+    assert "margin    120.00 USD, 40 %" in text
     assert "invoices  2026-0001 to 2026-0002" in text
     assert "late      nothing" in text
     assert text.endswith("See it all: out/2026-W49/index.html")

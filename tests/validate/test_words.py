@@ -9,7 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.model.measure import parse_length
-from plugins.validate.words import Words, day, days, listed, percent, pieces, quoted
+from pipeline.model.money import Money
+from pipeline.model.show import count, money, percent
+from plugins.validate.words import Words, day, listed, quoted
 
 UNITS = pint.UnitRegistry()
 CUSTOMARY, METRIC = Words(), Words(metric_first=True)
@@ -52,7 +54,8 @@ def test_a_length_to_write_is_read_back_and_never_too_long(length: int, metric: 
 
 def test_nouns_and_lists() -> None:
     """Sentences read as sentences."""
-    assert (pieces(1), pieces(2), days(1), days(0)) == ("1 piece", "2 pieces", "1 working day", "0 working days")
+    assert [count(number, "piece") for number in (0, 1, 2)] == ["0 pieces", "1 piece", "2 pieces"]
+    assert (count(1, "box", "boxes"), count(1_200, "box", "boxes")) == ("1 box", "1,200 boxes")
     assert [listed("a"), listed("ab"), listed("abc", "or"), listed([])] == [
         "a",
         "a and b",
@@ -61,4 +64,5 @@ def test_nouns_and_lists() -> None:
     ]
     assert quoted(["a", "b"]) == "`a` and `b`"
     assert percent(Fraction(1, 8)) == "12.5 %"
+    assert (money(Money(-123_450), "USD"), money(Money(1_234), "JPY")) == ("-1,234.50 USD", "1,234 JPY")
     assert day(date(2026, 11, 25)) == "Wed 2026-11-25"

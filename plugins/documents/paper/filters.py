@@ -25,7 +25,7 @@ from fractions import Fraction
 from attrs import frozen
 from markupsafe import Markup, escape
 
-from pipeline.model import measure
+from pipeline.model import show
 from pipeline.model.money import exponent, round_decimal
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -60,9 +60,8 @@ class Display:
 
     def size(self, size: tuple[int, int]) -> str:
         """Width by height in both units, the shop's own first."""
-        in_inches = f"{_trimmed(measure.inches(size[0]), 2)} × {inches(size[1])}"
-        in_mm = f"{_trimmed(measure.millimetres(size[0]), 0)} × {mm(size[1])}"
-        return self._both(in_inches, in_mm)
+        width, height = size
+        return self._both(show.across((inches(width), inches(height))), show.across((mm(width), mm(height))))
 
     def temperature(self, temperature: int) -> str:
         """Thousandths of a degree Celsius in both scales, the shop's own first."""
@@ -85,9 +84,8 @@ class Display:
         return {filter_.__name__: filter_ for filter_ in (*own, *plain)}
 
     def _both(self, customary: str, metric: str) -> str:
-        first, second = (metric, customary) if self.metric_first else (customary, metric)
         # A line may end between the two, never inside one.
-        return f"{first.replace(' ', NO_BREAK)} ({second.replace(' ', NO_BREAK)})"
+        return show.both(customary.replace(" ", NO_BREAK), metric.replace(" ", NO_BREAK), self.metric_first)
 
 
 def number(value: int) -> str:
@@ -95,34 +93,34 @@ def number(value: int) -> str:
     return f"{value:,d}"
 
 
-def count(value: int, one: str, many: str | None = None) -> str:
+def count(value: int, one: str, many: str = "") -> str:
     """A number and its noun: 1 print, 12 prints."""
-    return f"{value:,d} {one if value == 1 else many or one + 's'}"
+    return show.count(value, one, many)
 
 
 def percent(share: int | Fraction | Decimal, places: int = 3) -> str:
     """0.0825 -> 8.25%, with `places` decimals at most."""
-    return f"{_trimmed(Fraction(share) * 100, places)}%"
+    return f"{show.plain(Fraction(share) * 100, places)}%"
 
 
 def inches(length: int) -> str:
     """Micrometres in inches, two decimals at most."""
-    return f"{_trimmed(measure.inches(length), 2)} in"
+    return show.inches(length)
 
 
 def mm(length: int) -> str:
     """Micrometres in whole millimetres."""
-    return f"{_trimmed(measure.millimetres(length), 0)} mm"
+    return show.mm(length)
 
 
 def fahrenheit(temperature: int) -> str:
     """Thousandths of a degree Celsius in whole degrees Fahrenheit."""
-    return f"{_trimmed(measure.fahrenheit(temperature), 0)} °F"
+    return show.fahrenheit(temperature)
 
 
 def celsius(temperature: int) -> str:
     """Thousandths of a degree Celsius in whole degrees Celsius."""
-    return f"{_trimmed(measure.celsius(temperature), 0)} °C"
+    return show.celsius(temperature)
 
 
 def duration(span: timedelta) -> str:
@@ -146,8 +144,3 @@ def day(value: date) -> str:
 def lines(text: str) -> Markup:
     """Text of several lines (an address) with its line breaks kept."""
     return Markup("<br/>").join(escape(line) for line in text.splitlines())
-
-
-def _trimmed(value: Fraction, places: int) -> str:
-    text = f"{round_decimal(value, places):,f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
