@@ -4,35 +4,19 @@ Nothing here takes a path: an SVG given to svglib by name can read files beside 
 """
 
 import warnings
-import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import cache
 from io import BytesIO
 
 import pypdfium2
 from PIL import Image
 from pypdfium2.raw import FPDFBitmap_BGRA
 
+from pipeline.artwork.pixels import MAX_PIXELS
+from pipeline.artwork.svg import measure_svg
 from pipeline.model.order import ArtworkKind
 
-#: A 22 x 24 in sheet at 500 pixels per inch has 132 million.
-MAX_PIXELS = 150_000_000
-MAX_ELEMENTS = 50_000
 _PIXEL_KINDS = (ArtworkKind.PNG, ArtworkKind.JPEG, ArtworkKind.TIFF)
-# svglib draws these wrongly without a word, or they reach outside the file, or depend on the reader's fonts.
-_REFUSED = {
-    "script": "a script",
-    "foreignObject": "a foreignObject",
-    "mask": "a mask",
-    "filter": "a filter",
-    "pattern": "a pattern",
-    "text": "live text: turn it into outlines",
-    "animate": "an animation",
-    "animateTransform": "an animation",
-    "animateMotion": "an animation",
-    "set": "an animation",
-}
 
 
 class ArtworkUnreadable(ValueError):
@@ -73,7 +57,8 @@ def svg_page(data: bytes) -> bytes:
     from plugins.documents.fonts import SANS, register
 
     with reading(ArtworkKind.SVG):
-        _check_svg(data)
+        # The door let it in; whoever comes another way is asked the same.
+        measure_svg("artwork.svg", data)
         register()
         drawing = svg2rlg(BytesIO(data))
         if drawing is None or drawing.width <= 0 or drawing.height <= 0:
@@ -112,59 +97,3 @@ def raster(data: bytes, kind: ArtworkKind, longest: int) -> Image.Image:
             document.close()
         image.thumbnail((longest, longest), Image.Resampling.LANCZOS)
         return image
-
-
-def _check_svg(data: bytes) -> None:
-    root = ET.XML(data, ET.XMLParser(target=_NoDoctype()))  # noqa: S314 - entities need the refused DOCTYPE
-    for element in root.iter():
-        name = _local(element.tag)
-        if name in _REFUSED:
-            raise ArtworkUnreadable(f"this SVG holds {_REFUSED[name]}")
-        for attribute, value in element.attrib.items():
-            _check_attribute(_local(attribute), value)
-        if name == "style" and element.text and ("@import" in element.text or "url(" in element.text):
-            raise ArtworkUnreadable("the style of this SVG refers to something else")
-    if _drawn_elements(root) > MAX_ELEMENTS:
-        raise ArtworkUnreadable(f"this SVG draws more than {MAX_ELEMENTS:,} elements")
-
-
-class _NoDoctype(ET.TreeBuilder):
-    """A document type brings entities: bombs, and files of this machine. No SVG needs one."""
-
-    def doctype(self, *_: object) -> None:
-        raise ArtworkUnreadable("this SVG has a DOCTYPE: save it again as plain SVG")
-
-
-def _local(name: str) -> str:
-    """A tag's or attribute's name without its namespace."""
-    return name.rpartition("}")[2]
-
-
-def _check_attribute(name: str, value: str) -> None:
-    if name.startswith("on"):
-        raise ArtworkUnreadable("this SVG holds a script")
-    outside = name == "href" and not value.strip().startswith(("#", "data:image/png", "data:image/jpeg"))
-    if outside or ("url(" in value and "url(#" not in value.replace(" ", "").replace("'", "").replace('"', "")):
-        raise ArtworkUnreadable(f"this SVG refers to another file, {value[:40]!r}")
-
-
-def _drawn_elements(root: ET.Element) -> int:
-    """How many elements are drawn once every `use` is followed; a chain of ten lines can make billions."""
-    by_id = {element.get("id"): element for element in root.iter() if element.get("id")}
-    open_ids: set[str] = set()
-
-    @cache
-    def drawn(element: ET.Element) -> int:
-        total = 1 + sum(drawn(child) for child in element)
-        if _local(element.tag) == "use":
-            href = next((value for key, value in element.attrib.items() if key.endswith("href")), "")
-            target = by_id.get(href.strip().removeprefix("#"))
-            if target is not None:
-                if href in open_ids:
-                    raise ArtworkUnreadable("this SVG uses a part of itself inside that part")
-                open_ids.add(href)
-                total += drawn(target)
-                open_ids.remove(href)
-        return total
-
-    return drawn(root)

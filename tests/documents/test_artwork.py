@@ -31,22 +31,18 @@ def png(size: tuple[int, int], colour: tuple[int, ...], mode: str = "RGBA") -> b
 @pytest.mark.parametrize(
     ("inner", "message"),
     [
-        ("<script>1</script>", "holds a script"),
-        ('<rect width="9" height="9" onclick="x()"/>', "holds a script"),
-        ('<mask id="m"/>', "holds a mask"),
-        ('<filter id="f"/>', "holds a filter"),
-        ('<pattern id="p"/>', "holds a pattern"),
-        ("<foreignObject/>", "holds a foreignObject"),
-        ("<text>Hi</text>", "live text: turn it into outlines"),
-        ('<image xlink:href="../secret.png" width="9" height="9"/>', "refers to another file"),
-        ('<image href="https://example.org/a.png" width="9" height="9"/>', "refers to another file"),
-        ('<rect width="9" height="9" fill="url(https://example.org/a)"/>', "refers to another file"),
-        ("<style>@import 'a.css';</style>", "refers to something else"),
-        ('<g id="a"><use xlink:href="#a"/></g>', "uses a part of itself"),
+        ("<script>1</script>", "holds `script`"),
+        ('<mask id="m"/>', "holds `mask`"),
+        ("<text>Hi</text>", "holds `text`"),
+        ('<image xlink:href="../secret.png" width="9" height="9"/>', "holds a reference to another file"),
+        ('<g id="a"><use xlink:href="#a"/></g>', "in which `use` stands again"),
     ],
 )
 def test_an_svg_that_reaches_out_or_comes_out_wrong_is_refused(inner: str, message: str) -> None:
-    """Svglib draws some of these wrongly without a word; the others reach outside the file."""
+    """Svglib draws some of these wrongly without a word; the others reach outside the file.
+
+    Every kind of fault is tried where artwork is read; here only that a drawing is asked before it is drawn.
+    """
     with pytest.raises(ArtworkUnreadable, match=message):
         picture(svg(inner), ArtworkKind.SVG)
 
@@ -74,7 +70,7 @@ def test_a_doctype_is_refused_before_an_entity_is_read() -> None:
 def test_a_chain_of_uses_is_counted_not_drawn() -> None:
     """Thirty lines that draw 2^30 rectangles took seconds and gigabytes."""
     steps = "".join(f'<g id="s{n + 1}"><use xlink:href="#s{n}"/><use xlink:href="#s{n}"/></g>' for n in range(30))
-    with pytest.raises(ArtworkUnreadable, match="more than 50,000"):
+    with pytest.raises(ArtworkUnreadable, match="`use` stands again"):
         picture(svg(f'<rect id="s0" width="1" height="1"/>{steps}'), ArtworkKind.SVG)
 
 
