@@ -117,6 +117,33 @@ def test_several_rates_and_a_deposit() -> None:
     assert bill.balance == 80_178
 
 
+def test_an_allowance_and_a_charge_on_the_whole_bill() -> None:
+    """Peppol BIS Billing 3.0, `rules/examples/Allowance-example.xml`: 7125.00, less 1000.00 prepaid 6125.00.
+
+    Lines of 4000.00 and 900.00 at 25 % and 1000.00 exempt; 200.00 charged and 200.00 allowed at 25 %.
+    """
+    rates = (
+        TaxRate(name="S", title="VAT 25 %", percent=Percent(Fraction(25, 100))),
+        TaxRate(name="E", title="VAT 0 %", percent=Percent(Fraction(0)), reason="Reason for tax exempt"),
+    )
+    shop = make_shop(tax=TaxRules(regime=TaxRegime.VAT, rates=rates, goods="S", freight="S"))
+    order = make_order(lines=tuple(make_line({"M": 10}, prints=()) for _ in range(2)))
+    week = make_week(shop, (order,))
+    each = [
+        LinePrice(job=order.job, line=at, unit_price=Fraction(price), basis=PriceBasis.AGREED_ORDER)
+        for at, price in enumerate((40_000, 9_000))
+    ]
+    charges = [
+        Charge(job=order.job, kind=ChargeKind.OTHER, label=label, amount=Money(amount), tax=tax)
+        for label, amount, tax in (("Item 2", 100_000, "E"), ("Cleaning", 20_000, ""), ("Discount", -20_000, ""))
+    ]
+    prices = PriceBook(lines=tuple(each), charges=tuple(charges))
+    bill = bill_orders((order,), shop, week.costs(), prices, MONDAY).bill(order.job)
+    assert [(tax.base, tax.amount) for tax in bill.taxes] == [(490_000, 122_500), (100_000, 0)]
+    assert (bill.net, bill.tax, bill.total) == (590_000, 122_500, 712_500)
+    assert evolve(bill, deposit=Money(100_000)).balance == 612_500
+
+
 #: ubl-tc434-example8.xml: quantity, price, base quantity, stated net.
 METERS = (
     (16_000, "0.00880", 1, "140.80"),
