@@ -9,6 +9,7 @@ import re
 import secrets
 import shutil
 from collections.abc import Collection
+from contextlib import suppress
 from pathlib import Path
 
 from pipeline.failpoints import reach
@@ -69,9 +70,11 @@ if os.name == "posix":
 
     def _sync(handle: int) -> None:
         if _FULL_SYNC is not None:
-            fcntl.fcntl(handle, _FULL_SYNC)
-        else:
-            os.fsync(handle)
+            # Not every file system has it (a network share): there fsync is the most that can be asked for.
+            with suppress(OSError):
+                fcntl.fcntl(handle, _FULL_SYNC)
+                return
+        os.fsync(handle)
 else:
 
     def _sync(handle: int) -> None:
