@@ -39,17 +39,23 @@ def cautions(
     )
     yield Caution(
         title="Pinch and crush",
-        text="One person per press. Hands clear before it closes; never defeat a guard or tie a handle.",
+        text="One person per press; hands clear; never defeat a guard.",
     )
     if press.opens_itself:
-        yield Caution(title="Opens by itself", text="Keep face and hair away from the head; it does not wait.")
-    yield Caution(title="Platen changes", text="Unplug and let it cool before a platen or pad is changed.")
+        yield Caution(
+            title="Opens by itself",
+            text="Keep clear; bleed its air before work on it.",
+        )
+    yield Caution(title="Platen changes", text="Unplug and let it cool first.")
     yield Caution(
         title="Fumes",
-        text="Air the room. Stop at a sharp smell. Never heat PVC or a coating that you do not know.",
+        text="Air the room; stop at a sharp smell; never heat PVC or unknown coatings.",
     )
+    yield Caution(title="Fire", text="Never leave it closed and unattended.")
+    yield Caution(title="Moisture", text="Press dry goods: steam burns, and blisters the print.")
+    yield Caution(title="Parts that melt", text="Zips, buttons, foam, elastic: off the platen.")
     if recipe.peel is Peel.COLD:
-        yield Caution(title="Peel cold", text="Peeling warm lifts the print. Pieces on the rack are hot.")
+        yield Caution(title="Peel cold", text="Warm, the print lifts. Pieces on the rack are hot.")
     if recipe.peel is Peel.HOT:
         yield Caution(title="Peel hot", text="Peel at once, in one even pull; the garment is hot.")
     if garment.heat_ceiling - recipe.temperature < _NEAR:
@@ -64,6 +70,7 @@ def cautions(
         yield Caution(
             title="Children's wear", text="Only the transfer named here, and only with the signed release."
         )
+    yield Caution(title="Lifting", text="Two people for a heavy platen or carton.")
     yield Caution(title="Labels", text="Do not cover the fibre and care labels.")
 
 

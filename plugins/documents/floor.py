@@ -23,7 +23,7 @@ from plugins.documents.hours import open_parts
 from plugins.documents.paper.filters import Display, celsius, fahrenheit
 
 # Points: so that an instruction, and the map of an ordinary sheet with its list, fit one page.
-_PLACEMENT_ROOM = (390.0, 188.0)
+_PLACEMENT_ROOM = (390.0, 172.0)
 _MAP_ROOM = (520.0, 410.0)
 
 PEEL_WORDS = {Peel.HOT: "at once", Peel.WARM: "when you can hold it", Peel.COLD: "once cool"}

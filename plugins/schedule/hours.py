@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable
+from functools import lru_cache
 
 from plugins.schedule.model import Span
 
@@ -49,7 +50,8 @@ class Hours:
         return self.worked[index] + min(moment, self.closes[index]) - self.opens[index]
 
 
-def common(first: Iterable[Span], second: Iterable[Span]) -> tuple[Span, ...]:
+@lru_cache(maxsize=256)  # most presses and operators of a shop keep the same few hours
+def common(first: tuple[Span, ...], second: tuple[Span, ...]) -> tuple[Span, ...]:
     """The time that lies in both calendars; each in order of time, without overlap."""
     left, right = list(first), list(second)
     found: list[Span] = []

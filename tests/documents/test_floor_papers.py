@@ -22,7 +22,9 @@ from tests.builders import INCH, make_garment, make_line, make_order, make_press
 from tests.documents.papers import raster
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk, words_of
 
-CAUTION = {"Burns", "Pinch and crush", "Platen changes", "Fumes", "Labels"}
+CAUTION = {
+    "Burns", "Pinch and crush", "Platen changes", "Fumes", "Fire", "Moisture", "Parts that melt", "Lifting", "Labels",
+}  # fmt: skip
 """What every instruction warns of (guards and pinch points: 29 CFR 1910.212)."""
 
 
@@ -99,7 +101,7 @@ def test_the_longest_instruction_fits_one_page(tmp_path: Path) -> None:
 
 
 def test_a_caution_stands_only_where_it_applies(shop: Shop) -> None:
-    """What is always there is no longer read: a hot peel on cotton by hand has the five that always apply."""
+    """What is always there is no longer read: a hot peel on cotton by hand has those that always apply."""
     garment = shop.garments[0]
     plain = cautions(shop.transfers[0], garment, garment.placements[0], shop.presses[0], "289 °F", child=False)
     assert {caution.title for caution in plain} == CAUTION | {"Peel hot"}
