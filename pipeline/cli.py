@@ -135,6 +135,9 @@ def _new_shop(options: argparse.Namespace) -> ExitCode:
 
     folder = make_shop(options.folder)
     weeks = sorted(path for path in folder.iterdir() if (path / "week.yaml").is_file())
+    if options.format == "json":
+        _print_json({"shop": str(folder), "weeks": [str(week) for week in weeks]})
+        return ExitCode.DONE
     print(f"A working shop stands in {folder}: edit shop.yaml and the folders beside it. Try it:")
     print(f"    peelwright run {weeks[0] if weeks else folder}")
     return ExitCode.DONE

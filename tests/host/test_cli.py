@@ -268,6 +268,8 @@ def test_new_shop(tmp_path: Path, peelwright: Peelwright) -> None:
     assert command[:2] == ["peelwright", "run"]
     assert peelwright("check", command[2]) == 0
     assert "11 orders can go on." in peelwright.out
+    assert peelwright("new-shop", tmp_path / "other", "--format", "json") == 0
+    assert peelwright.data == {"shop": str(tmp_path / "other"), "weeks": [str(tmp_path / "other" / "2026-W49")]}
 
 
 def test_version_and_help(peelwright: Peelwright) -> None:
