@@ -133,7 +133,6 @@ def test_every_link_leads_somewhere(week: Week) -> None:
     """The page is how most people will find their papers."""
     links = re.findall(r'href="([^"]+)"', week.words("index.html"))
     assert len(links) == len(set(links))
-    # The slips are the shop's own plugin's: the page is made beside them and cannot know of them.
     assert set(links) == set(week.files) - {"index.html", RECORD}
 
 
