@@ -54,15 +54,6 @@ def as_json(problems: Iterable[Problem]) -> list[dict[str, str | int]]:
     ]
 
 
-def tally(problems: Iterable[Problem]) -> str:
-    """`2 errors, 1 warning`; `no problems` when there are none. Problems said twice count once."""
-    unique = in_order(problems)
-    errors = sum(problem.is_error for problem in unique)
-    counts = ((errors, "error"), (len(unique) - errors, "warning"))
-    parts = [f"{count} {noun}{'' if count == 1 else 's'}" for count, noun in counts if count]
-    return ", ".join(parts) or "no problems"
-
-
 def printable(text: str) -> str:
     """`text` on one line with nothing invisible in it: control and format characters become escapes."""
     return "".join(map(_shown, text))

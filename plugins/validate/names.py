@@ -33,17 +33,26 @@ def _line(order: Order, line: Line, shop: Shop) -> Iterator[Problem]:
     yield from _known(order, "E223", line.colour, garment.colours, message, line.at("colour"))
     for item in line.pieces:
         message = f"`{name}` does not come in size `{item.size}`"
-        yield from _known(order, "E224", item.size, _names(garment.sizes), message, item.origin)
+        sizes = _names(garment.sizes)
+        yield from _known(order, "E224", item.size, sizes, message, item.origin, _same_size(item.size, sizes))
     for print_ in line.prints:
         message, place = f"`{name}` has no placement `{print_.placement}`", print_.at("placement")
         yield from _known(order, "E225", print_.placement, _names(garment.placements), message, place)
 
 
 def _known(
-    order: Order, code: str, name: str, known: tuple[str, ...], message: str, origin: Origin
+    order: Order, code: str, name: str, known: tuple[str, ...], message: str, origin: Origin, meant: str = ""
 ) -> Iterator[Problem]:
     if name not in known:
-        yield error(order, code, message, origin, hint=did_you_mean(name, known), label=expected_one_of(known))
+        hint = f"did you mean `{meant}`?" if meant else did_you_mean(name, known)
+        yield error(order, code, message, origin, hint=hint, label=expected_one_of(known))
+
+
+def _same_size(size: str, known: tuple[str, ...]) -> str:
+    """`2XL` for `XXL`: by its letters it is nearer to `XL`, and the garment would be bought too small."""
+    letters = size.upper()
+    other = f"{letters.count('X')}XL" if set(letters[:-1]) == {"X"} and letters.endswith("L") else ""
+    return other if other in known else ""
 
 
 def _names(things: Iterable[Named]) -> tuple[str, ...]:

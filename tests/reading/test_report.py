@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.problems import Origin, Problem, Severity
-from pipeline.report import WIDTH, as_json, printable, render, tally
+from pipeline.report import WIDTH, as_json, printable, render
 
 
 def at(line: int, column: int, length: int = 1) -> Problem:
@@ -106,14 +106,6 @@ def test_problems_as_data() -> None:
     assert data[0] == {**expected, "line": 1, "column": 5, "length": 1, "job": ""}
     assert json.loads(json.dumps(data)) == data
     assert [entry["line"] for entry in data] == [1, 2]
-
-
-def test_counting() -> None:
-    """The last line of a check."""
-    warning = Problem(code="W101", message="hm", severity=Severity.WARNING)
-    assert tally([]) == "no problems"
-    assert tally([at(1, 1), at(1, 1), at(2, 1), warning]) == "2 errors, 1 warning"
-    assert tally([warning]) == "1 warning"
 
 
 @given(st.text(max_size=300), st.integers(1, 310), st.integers(0, 400))

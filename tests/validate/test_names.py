@@ -2,8 +2,10 @@
 
 import pytest
 
+from pipeline.model.money import Money
 from pipeline.problems import Origin
-from tests.builders import make_line, make_order, make_print, make_shop, make_transfer
+from pipeline.shop import GarmentSize
+from tests.builders import make_garment, make_line, make_order, make_print, make_shop, make_transfer
 from tests.validate.asking import ask, codes, only, with_line, with_print
 
 
@@ -59,6 +61,15 @@ def test_an_unknown_name_is_told_with_the_nearest(order, code, message, label, h
     problem = only(order)
     assert (problem.code, problem.message, problem.label, problem.hint) == (code, message, label, hint)
     assert problem.job == order.job
+
+
+def test_a_size_by_its_other_name() -> None:
+    """Spelling alone would lead from XXL to XL, and a box of shirts a size too small."""
+    sizes = tuple(GarmentSize(name=name, cost=Money(250), weight=150) for name in ("L", "XL", "2XL", "3XL"))
+    shop = make_shop(garments=(make_garment(sizes=sizes),))
+    for written, meant in (("XXL", "2XL"), ("xxxl", "3XL")):
+        (problem,) = ask(make_order(lines=(make_line({written: 1}),)), shop=shop)
+        assert (problem.code, problem.hint) == ("E224", f"did you mean `{meant}`?")
 
 
 def test_nothing_is_suggested_for_a_name_that_is_near_to_none() -> None:
