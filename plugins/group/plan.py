@@ -39,6 +39,7 @@ class Board:
             for m, medium in enumerate(problem.media)
             for s, sheet in enumerate(medium.sheets)
         ]
+        self.stock_of = {(stock.medium, stock.sheet): k for k, stock in enumerate(self.stocks)}
         self.stocks_of = [
             [k for k, stock in enumerate(self.stocks) if stock.medium in p.media and stock.packer.fits_alone(i)]
             for i, p in enumerate(problem.prints)

@@ -3,6 +3,7 @@
 from random import Random
 
 from plugins.group.bound import lower_bound
+from plugins.group.build import Builder
 from plugins.group.cuts import cutting_sequence
 from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.problem import Layout, Problem, Result
@@ -24,23 +25,37 @@ def solve(
     """
     board = Board(problem, weighed=prove)
     bound = lower_bound(board, BOUND_ROUNDS) if prove else 0
-    known = recall(board, start)
-    plan, iterations = improve(board, bound, stop, Random(seed), known)
+    rng = Random(seed)
+    known = recall(board, start, Builder(board, rng)) if start else None
+    plan, iterations = improve(board, bound, stop, rng, known)
     return report(plan, bound, iterations)
 
 
-def recall(board: Board, layouts: tuple[Layout, ...]) -> Plan | None:
-    """Return the plan that `layouts` make up; None if they leave a print short or on two media."""
-    plan = Plan(board)
-    stocks = {(stock.medium, stock.sheet): number for number, stock in enumerate(board.stocks)}
-    medium: dict[int, int] = {}
+def recall(board: Board, layouts: tuple[Layout, ...], builder: Builder) -> Plan:
+    """Return the plan that `layouts` make up; what they leave short is added.
+
+    A print that stands on several media (shared by orders that were planned apart) stays on one of them, and its
+    places on the others are left empty. Each of the media is tried for all such prints, and the cheapest kept.
+    """
+    found: dict[int, set[int]] = {}
     for layout in layouts:
-        number = stocks[layout.medium, layout.sheet]
-        packing = board.stocks[number].packer.recall(layout.placements)
-        plan.add(make_run(board, number, packing, layout.quantity))
-        if any(medium.setdefault(p.print, layout.medium) != layout.medium for p in layout.placements):
-            return None
-    return None if plan.short() else plan
+        for placed in layout.placements:
+            found.setdefault(placed.print, set()).add(layout.medium)
+    torn = {i: media for i, media in found.items() if len(media) > 1}
+    plans = []
+    for wanted in sorted(set().union(*torn.values())) if torn else [-1]:
+        kept = {i: wanted if wanted in media else min(media) for i, media in torn.items()}
+        plan = Plan(board)
+        for layout in layouts:
+            staying = tuple(p for p in layout.placements if kept.get(p.print, layout.medium) == layout.medium)
+            if staying:
+                stock = board.stock_of[layout.medium, layout.sheet]
+                packing = board.stocks[stock].packer.recall(staying)
+                plan.add(make_run(board, stock, packing, layout.quantity))
+        if torn or plan.short():
+            builder.complete(plan)
+        plans.append(plan)
+    return min(plans, key=lambda plan: plan.cost())
 
 
 def report(plan: Plan, bound: int, iterations: int) -> Result:

@@ -11,7 +11,7 @@ from pipeline.model.measure import Length, Percent
 from pipeline.model.money import Money
 from pipeline.model.order import Order
 from pipeline.model.prints import PrintRef, StockLot, TransferFit, TransferFits
-from pipeline.shop import GroupOptions, Options, Recipe, Shop, SparesStep
+from pipeline.shop import GroupOptions, Options, Recipe, SheetPrice, Shop, SparesStep
 from plugins.group import gang_sheets, list_prints
 from plugins.group.demands import spares_for
 from tests.builders import INCH, make_artwork, make_line, make_order, make_print, make_shop, make_transfer
@@ -143,6 +143,31 @@ def test_a_week_passes_the_referee_and_sharing_pays(seed: int) -> None:
     assert 0 < plan.lower_bound <= plan.cost + plan.extra_labour
     assert [item.job for item in plan.alone] == [order.job for order in orders]
     assert plan.cost <= sum(item.cost for item in plan.alone) <= plan.simple_cost
+
+
+def test_a_print_that_two_orders_share_may_stand_on_two_transfers_when_each_is_alone() -> None:
+    """Nine pieces are cheapest on film, 300 on screen: together all go on one of them, no dearer than apart.
+
+    15 of them lie on a sheet. 9 need one sheet of film for 5.00, 300 need 20 of screen at 1.00 and a set-up of 20.00:
+    45.00. All 309 on 21 sheets of screen cost 41.00 (by arithmetic).
+    """
+    (sheet,) = make_transfer().sheets
+    tables = {"full-colour": ((1, 300), (10, 100)), "film": ((1, 500),)}
+    screen, film = (
+        make_transfer(
+            name,
+            set_up=Money(2_000 if name == "full-colour" else 0),
+            sheets=(evolve(sheet, prices=tuple(SheetPrice(from_sheets=n, price=Money(p)) for n, p in steps)),),
+        )
+        for name, steps in tables.items()
+    )
+    shop = make_shop(transfers=(screen, film), options=Options(group=GroupOptions(iterations=0)))
+    orders = tuple(make_order(job, lines=(make_line({"M": n}),)) for job, n in (("H-1", 9), ("H-2", 300)))
+    prints = list_prints(orders, shop, fits_of(orders, NAMES), ())
+    plan = gang_sheets(orders, shop, prints)
+    assert faults_of_plan(shop, prints, plan) == []
+    assert [item.cost for item in plan.alone] == [500, 4_000]
+    assert plan.cost == 4_100
 
 
 def test_the_same_week_gives_the_same_plan() -> None:
