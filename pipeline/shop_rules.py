@@ -1,6 +1,8 @@
 """What the files of a shop say about each other: names that must exist, and values that must agree."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import time
 from fractions import Fraction
 from itertools import pairwise
 from zoneinfo import ZoneInfo, available_timezones
@@ -23,6 +25,7 @@ def check_shop(shop: Shop) -> Iterator[Problem]:
         yield from _transfer(transfer)
     for press in shop.presses:
         yield from _press(press, shop)
+    yield from _platens_on(shop)
     for customer in shop.customers:
         yield from _customer(customer, shop)
 
@@ -113,6 +116,41 @@ def _press(press: Press, shop: Shop) -> Iterator[Problem]:
     if press.platen_on and press.platen_on not in press.platens:
         yield _unknown("platen of this press", press.platen_on, press.platens, press.at("platen_on"))
     yield from _shifts(press.shifts)
+    hours = _pieces(press.shifts or shop.calendar.shifts)
+    present = [piece for each in shop.operators for piece in _pieces(each.shifts or shop.calendar.shifts)]
+    if hours and present and not any(_meet(piece, other) for piece in hours for other in present):
+        message = f"nobody is ever there when {press.name} may work: no operator's shifts overlap its own"
+        yield _contradiction(message, "give the press or an operator other shifts", press.at("shifts"))
+
+
+_Piece = tuple[str, time, time]
+"""A stretch of work between two breaks: weekday, from, to."""
+
+
+def _pieces(shifts: Sequence[Shift]) -> list[_Piece]:
+    pieces: list[_Piece] = []
+    for shift in shifts:
+        pauses = sorted((pause.start, pause.end) for pause in shift.breaks)
+        edges = (shift.start, *(edge for pause in pauses for edge in pause), shift.end)
+        spans = [(begin, end) for begin, end in zip(edges[::2], edges[1::2], strict=True) if begin < end]
+        pieces += [(day, begin, end) for day in shift.days for begin, end in spans]
+    return pieces
+
+
+def _meet(one: _Piece, other: _Piece) -> bool:
+    return one[0] == other[0] and max(one[1], other[1]) < min(one[2], other[2])
+
+
+def _platens_on(shop: Shop) -> Iterator[Problem]:
+    """More presses that begin the week with a platen on than the shop has of it."""
+    on: dict[str, list[Press]] = defaultdict(list)
+    for press in shop.presses:
+        on[press.platen_on].append(press)
+    for platen in shop.platens:
+        held = on[platen.name]
+        message = f"`{platen.name}` is on {len(held)} presses when the week begins, there are {platen.count}"
+        hint = "name another, leave it out, or raise its `count`"
+        yield from (_contradiction(message, hint, press.at("platen_on")) for press in held[platen.count :])
 
 
 def _customer(customer: Customer, shop: Shop) -> Iterator[Problem]:

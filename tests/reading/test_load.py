@@ -197,6 +197,13 @@ def test_a_shop_arrives_whole(shop: Path) -> None:
         ("presses/press-a.yaml", '"16x20"', '"16x21"', "E203", "unknown platen `16x21`"),
         ("presses/press-a.yaml", '"200F"', '"420F"', "E211", "`lowest` is not below `highest`"),
         ("presses/press-a.yaml", '"8C"', '"0C"', "E211", "heats and cools"),
+        (
+            "presses/press-a.yaml",
+            '"8C"',
+            '"8C", "shifts": [{"days": ["sun"], "start": "08:00", "end": "12:00"}]',
+            "E211",
+            "nobody is ever there when press-a may work",
+        ),
         ("garments/classic-tee.yaml", '"100%"', '"90%"', "E211", "add up to 90 %"),
         ("garments/classic-tee.yaml", '"16x20"', '"16x2"', "E203", "unknown platen `16x2`"),
         ("garments/classic-tee.yaml", '"across"', '"pad": "thin", "across"', "E203", "unknown pad `thin`"),
@@ -221,6 +228,16 @@ def test_files_of_a_shop_are_held_against_each_other(
     assert loaded.problems[0].hint
     assert loaded.problems[0].origin.line
     assert loaded.value is None
+
+
+def test_a_platen_lies_on_one_press_at_a_time(shop: Path) -> None:
+    """The one 16x20 cannot be on two presses when the week begins; the later of the two is wrong."""
+    change(shop, "presses/press-a.yaml", '"8C"', '"8C", "platen_on": "16x20"')
+    (shop / "presses/press-b.yaml").write_bytes((shop / "presses/press-a.yaml").read_bytes())
+    loaded = load_shop(shop)
+    (problem,) = loaded.problems
+    assert (problem.code, problem.origin.file) == ("E211", "presses/press-b.yaml")
+    assert "on 2 presses when the week begins, there are 1" in problem.message
 
 
 def test_two_things_of_one_name_are_found_across_files(shop: Path) -> None:
