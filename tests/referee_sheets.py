@@ -11,7 +11,7 @@ from typing import NamedTuple
 from pipeline.model.prints import PrintList
 from pipeline.model.sheet import Layout, SheetPlan
 from pipeline.shop import Shop
-from plugins.group.problem import Placement, Problem, Result
+from plugins.group.problem import Placement, Problem, Result, Roll
 
 
 class Rect(NamedTuple):
@@ -52,14 +52,22 @@ def _judge_result(problem: Problem, result: Result) -> Iterator[str]:
         sheet = problem.media[layout.medium].sheets[layout.sheet]
         rects = [Rect(p.x, p.y, p.width, p.height, p.print) for p in layout.placements]
         cuts = None if layout.cuts is None else [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
-        yield from _lie_well(name, rects, sheet.width, sheet.height, sheet.margin, sheet.gap)
-        yield from _fall_apart(name, rects, cuts, sheet.width, sheet.height, must=problem.guillotine)
+        yield from _lie_well(name, rects, sheet.width, layout.height, sheet.margin, sheet.gap)
+        yield from _fall_apart(name, rects, cuts, sheet.width, layout.height, must=problem.guillotine)
         yield from _same_prints(name, problem, layout.placements)
-        price = _price(sheet.prices, layout.quantity)
+        if isinstance(sheet, Roll):
+            if layout.height % sheet.step or not 0 < layout.height <= sheet.longest:
+                yield f"{name}: a piece of {layout.height}, in steps of {sheet.step} to {sheet.longest}"
+            bought, steps = layout.height * layout.quantity, layout.height // sheet.step
+        else:
+            if layout.height != sheet.height:
+                yield f"{name}: another size than its sheet"
+            bought, steps = layout.quantity, 1
+        price = steps * _price(sheet.prices, bought)
         if layout.price != price or layout.cost != price * layout.quantity + sheet.set_up:
             yield f"{name}: price {layout.price}, cost {layout.cost}, by the table {price} for each sheet"
-        if layout.quantity < sheet.minimum:
-            yield f"{name}: {layout.quantity} sheets, but {sheet.minimum} are the least"
+        if bought < sheet.minimum:
+            yield f"{name}: {bought} bought, but {sheet.minimum} are the least"
         for p in layout.placements:
             made[p.print] += layout.quantity
             where[p.print].add(layout.medium)

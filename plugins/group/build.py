@@ -56,7 +56,9 @@ class Builder:
                 continue
             packing = self._with_copies(run, i, copies)
             if packing is not None:
-                plan.replace(position, make_run(board, run.stock, packing, run.quantity))
+                joined = make_run(board, run.stock, packing, run.quantity)
+                if joined.cost <= run.cost:
+                    plan.replace(position, joined)
 
     def _with_copies(self, run: Run, i: int, copies: int) -> Packing | None:
         packing = run.packing
@@ -71,7 +73,7 @@ class Builder:
         board = self.board
         return (
             board.company[i] == board.company[run.counts[0][0]]
-            and run.stock in board.stocks_of[i]
+            and board.first[run.stock] in board.stocks_of[i]
             and plan.medium[i] in (-1, board.stocks[run.stock].medium)
         )
 
@@ -137,7 +139,8 @@ class Builder:
         ]
         if len(crowd) > CROWD:
             crowd = rng.sample(crowd, CROWD)
-        packing = self._fill(stock, seed, crowd, guess, rest)
+        fill = self._fill_piece if board.stocks[stock].roll else self._fill
+        packing = fill(stock, seed, crowd, guess, rest)
         return self._at_best_quantity(plan, stock, packing, rest)
 
     def _pick_seed(self, rest: dict[int, int]) -> int:
@@ -176,14 +179,35 @@ class Builder:
                 copies += 1
         return packing
 
+    def _fill_piece(
+        self, stock: int, seed: int, crowd: list[int], quantity: int, rest: dict[int, int]
+    ) -> Packing:
+        """Lay the seed and then as many of the crowd as make a piece of a length picked at random.
+
+        Room on a roll is not there to be filled, it is bought: no copies beyond the need are laid.
+        """
+        rng, packer = self.rng, self.board.stocks[stock].packer
+        quantity = rng.choice((1, 1, 1, quantity, rng.randint(1, max(1, rest[seed]))))
+        room = packer.empty.room * rng.choice((1.0, 1.0, rng.random())) - packer.areas[seed]
+        more: list[int] = []
+        rng.shuffle(crowd)
+        for i in (seed, *crowd):
+            copies = min(rest[i] // quantity - (i == seed), int(room // packer.areas[i]))
+            if copies > 0:
+                more += [i] * copies
+                room -= copies * packer.areas[i]
+        while (packing := packer.draw((seed, *more), rng)) is None:
+            more = rng.sample(more, len(more) * 9 // 10)
+        return packing
+
     def _at_best_quantity(
         self, plan: Plan, stock: int, packing: Packing, rest: dict[int, int]
     ) -> tuple[float, Run]:
         """Return the run of this packing at the quantity that brings most for its cost."""
         board = self.board
-        table = board.stocks[stock].table
         medium = board.stocks[stock].medium
         run = make_run(board, stock, packing, 1)
+        table = board.stocks[run.stock].table
         extra = 0 if plan.runs_of_medium[medium] else board.problem.media[medium].order_charge
         for i, _ in run.counts:
             if plan.medium[i] < 0:
@@ -193,6 +217,8 @@ class Builder:
             quantity, cost = table.best(needed)
             score = self._worth(run.counts, quantity, rest) / max(cost + extra, 0.01)
             best = max(best, (score, quantity, cost))
+        if board.stocks[stock].roll:
+            return best[0], make_run(board, stock, packing, best[1])
         return best[0], run._replace(quantity=best[1], cost=best[2])
 
 
@@ -210,9 +236,9 @@ def even_run(board: Board, stock: int, prints: list[int], rest: dict[int, int]) 
     while more is not None:
         run = make_run(board, stock, more, 1)
         needed, most_wanted = max((-(-rest[i] // count), i) for i, count in run.counts)
-        quantity, cost = board.stocks[stock].table.best(needed)
-        if best is None or cost < best.cost:
-            best = run._replace(quantity=quantity, cost=cost)
+        run = make_run(board, stock, more, needed)
+        if best is None or run.cost < best.cost:
+            best = run
         more = packer.extend(more, most_wanted)
     if best is None:
         raise AssertionError("a print that fits on a sheet was laid on it")

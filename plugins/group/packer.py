@@ -6,6 +6,7 @@ heuristic: a "no" means not found. Every answer is remembered.
 """
 
 from collections.abc import Callable, Iterable
+from random import Random
 from typing import NamedTuple
 
 from plugins.group.problem import Placement, Print, Sheet
@@ -41,10 +42,13 @@ class Packing(NamedTuple):
 
 
 class Packer:
-    """Lays prints on one sheet size."""
+    """Lays prints on one sheet size; on a `strip`, which is cut off where the prints end, as low as it can."""
 
-    def __init__(self, sheet: Sheet, prints: tuple[Print, ...], *, guillotine: bool = True) -> None:
+    def __init__(
+        self, sheet: Sheet, prints: tuple[Print, ...], *, guillotine: bool = True, strip: bool = False
+    ) -> None:
         self.sheet = sheet
+        self.strip = strip
         self.width = sheet.width - 2 * sheet.margin + sheet.gap
         self.height = sheet.height - 2 * sheet.margin + sheet.gap
         self.prints = prints
@@ -81,6 +85,20 @@ class Packer:
         if key not in self._known:
             self._known[key] = self._search(key)
         return self._known[key]
+
+    def draw(self, key: Key, rng: Random) -> Packing | None:
+        """Return the prints in `key` laid in one way picked at random, or None if they do not fit so."""
+        left = self._left(key)
+        if left[0] < 0:
+            return None
+        order, choice, rule = rng.choice(self._tries)
+        queue = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
+        return self._lay(queue, choice, rule, left)
+
+    def used_height(self, packing: Packing) -> int:
+        """Return how high a sheet must be for these prints and its margins."""
+        top = max((y + h for (_, y, _, h), _ in packing.spots), default=0)
+        return top + 2 * self.sheet.margin - self.sheet.gap
 
     def placements(self, packing: Packing) -> tuple[Placement, ...]:
         """Return where the prints lie on the sheet, margin and gap taken off again."""
@@ -119,13 +137,16 @@ class Packer:
         if left[0] < 0 or left[1] < -ROUNDING:
             return None
         queues: dict[int, list[int]] = {}
+        lowest: Packing | None = None
         for order, choice, rule in self._tries:
             if order not in queues:
                 queues[order] = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
             found = self._lay(queues[order], choice, rule, left)
-            if found is not None:
+            if found is not None and not self.strip:
                 return found
-        return None
+            if found is not None and (lowest is None or self.used_height(found) < self.used_height(lowest)):
+                lowest = found
+        return lowest
 
     def _lay(self, queue: list[int], choice: int, rule: int, left: tuple[int, float]) -> Packing | None:
         free: list[Free] = [self.empty.free[0]]

@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from plugins.group.packer import Packer, Packing
 from plugins.group.prices import PriceTable
-from plugins.group.problem import Problem, Unplaceable
+from plugins.group.problem import Problem, Roll, Unplaceable
 from plugins.group.weigh import weigh
 
 TOO_MANY = 10**12
@@ -17,16 +17,21 @@ FLOOR = 0.9
 
 
 class Stock(NamedTuple):
-    """A sheet size of a medium with its packer and its prices."""
+    """A sheet size of a medium with its packer and its prices, or pieces of a roll of one length.
+
+    All pieces of a roll share the packer of its longest piece; the first stock of a roll is that longest piece.
+    """
 
     medium: int
     sheet: int
     packer: Packer
     table: PriceTable
+    roll: Roll | None = None
+    height: int = 0
 
 
 class Board:
-    """What the search looks up about a problem; it never changes.
+    """What the search looks up about a problem; it never changes, but for stocks of further lengths of a roll.
 
     Unless the prints are `weighed` (weigh.py), which takes a moment, they weigh their plain area.
     """
@@ -35,10 +40,10 @@ class Board:
         self.problem = problem
         self.need = [p.copies for p in problem.prints]
         self.stocks = [
-            Stock(m, s, Packer(sheet, problem.prints, guillotine=problem.guillotine), PriceTable(sheet))
-            for m, medium in enumerate(problem.media)
-            for s, sheet in enumerate(medium.sheets)
+            _stock(problem, m, s) for m, medium in enumerate(problem.media) for s in range(len(medium.sheets))
         ]
+        self.first = list(range(len(self.stocks)))
+        self._pieces: dict[tuple[int, int], int] = {}
         self.stock_of = {(stock.medium, stock.sheet): k for k, stock in enumerate(self.stocks)}
         self.stocks_of = [
             [k for k, stock in enumerate(self.stocks) if stock.medium in p.media and stock.packer.fits_alone(i)]
@@ -49,11 +54,41 @@ class Board:
                 raise Unplaceable(i)
         floor = 0.0 if len(self.stocks) == 1 else FLOOR
         for k, stock in enumerate(self.stocks if weighed else ()):
+            if stock.roll:
+                continue
             usable = [i for i, on in enumerate(self.stocks_of) if k in on]
             stock.packer.weights = weigh(stock.packer, usable, self.need, floor)
         self.extra = [dict(zip(p.media, p.extras, strict=True)) for p in problem.prints]
         self.company = [p.company for p in problem.prints]
         self.worth = [min(self._value(stock, i) for stock in usable) for i, usable in enumerate(self.stocks_of)]
+
+    def cheapest_piece(self, stock: int, packing: Packing, needed: int) -> int:
+        """Return the stock of pieces that are cheapest for `needed` sheets of this packing from the roll of `stock`.
+
+        That is the shortest that holds it, or one so long that the pieces together reach a lower price.
+        """
+        first, roll = self.first[stock], self.stocks[stock].roll
+        if roll is None:
+            return stock
+        least = -(-self.stocks[first].packer.used_height(packing) // roll.step)
+        reached = {-(-start // (needed * roll.step)) for start, _ in (*roll.prices, (roll.minimum, 0))}
+        choices = sorted({least, *(steps for steps in reached if least < steps <= roll.most_steps)})
+        return min(
+            (self._piece(first, steps) for steps in choices), key=lambda k: self.stocks[k].table.best(needed)[1]
+        )
+
+    def _piece(self, first: int, steps: int) -> int:
+        """Return the stock of pieces of so many steps from the roll whose first stock is `first`."""
+        stock = self.stocks[first]
+        if stock.roll is None:
+            raise AssertionError("pieces are cut from rolls only")
+        number = self._pieces.get((first, steps))
+        if number is None:
+            number = self._pieces[first, steps] = len(self.stocks)
+            piece = stock.roll.piece(steps)
+            self.stocks.append(stock._replace(table=PriceTable(piece), height=piece.height))
+            self.first.append(first)
+        return number
 
     def _value(self, stock: int, i: int) -> float:
         """Return what a copy of print `i` is worth: its share of a sheet at the lowest price of the sheet.
@@ -64,6 +99,15 @@ class Board:
         packer = self.stocks[stock].packer
         share = max(packer.weights[i], packer.areas[i] / packer.empty.room / 2)
         return share * max(min(price for _, price in packer.sheet.prices), 1)
+
+
+def _stock(problem: Problem, medium: int, number: int) -> Stock:
+    """Return one of a medium's sheet sizes, or the longest piece of a roll."""
+    sheet = problem.media[medium].sheets[number]
+    roll = sheet if isinstance(sheet, Roll) else None
+    size = sheet.piece(sheet.most_steps) if isinstance(sheet, Roll) else sheet
+    packer = Packer(size, problem.prints, guillotine=problem.guillotine, strip=roll is not None)
+    return Stock(medium, number, packer, PriceTable(size), roll, size.height)
 
 
 class Run(NamedTuple):
@@ -77,7 +121,8 @@ class Run(NamedTuple):
 
 
 def make_run(board: Board, stock: int, packing: Packing, needed: int) -> Run:
-    """Return the run of at least `needed` sheets with this packing."""
+    """Return the run of at least `needed` sheets with this packing; from a roll, of the cheapest length."""
+    stock = board.cheapest_piece(stock, packing, needed)
     quantity, cost = board.stocks[stock].table.best(needed)
     counts = Counter(spot[1] for spot in packing.spots)
     return Run(stock, packing, tuple(sorted(counts.items())), quantity, cost)

@@ -1,8 +1,9 @@
 """What the solver is given and what it gives back: plain integers, nothing about orders or files.
 
 Lengths are micrometres, money is in minor units (cents), prints and media are known by their index.
-A *medium* is one kind of transfer; it may be had on several sheet sizes. A *layout* is one arrangement of
-prints on one sheet, of which a number of sheets is bought.
+A *medium* is one kind of transfer; it may be had on several sheet sizes, and by length from a roll. A *layout* is
+one arrangement of prints on one sheet, of which a number of sheets is bought. A piece of a roll is a sheet, too: as
+long as the layout needs.
 """
 
 from collections.abc import Iterator
@@ -28,10 +29,47 @@ class Sheet:
 
 
 @frozen(kw_only=True)
-class Medium:
-    """A kind of transfer: its sheet sizes, and the charge for ordering any of it at all."""
+class Roll:
+    """A medium sold by length: pieces of one width, each a whole number of steps long, `longest` at the most.
 
-    sheets: tuple[Sheet, ...]
+    `prices` holds (from this length of one layout, price of each step): all pieces of a layout count together,
+    and the price of the highest length reached counts for all of it. Less than `minimum` of a layout is not sold.
+    """
+
+    width: int
+    step: int
+    longest: int
+    margin: int = 0
+    gap: int = 0
+    prices: tuple[tuple[int, int], ...]
+    set_up: int = 0
+    minimum: int = 0
+
+    @property
+    def most_steps(self) -> int:
+        """How many steps the longest piece has."""
+        return self.longest // self.step
+
+    def piece(self, steps: int) -> Sheet:
+        """Return the sheet that a piece of so many steps is: from as many as reach a length, its price holds."""
+        length = steps * self.step
+        prices = {max(1, -(-start // length)): price * steps for start, price in sorted(self.prices)}
+        return Sheet(
+            width=self.width,
+            height=length,
+            margin=self.margin,
+            gap=self.gap,
+            prices=tuple(prices.items()),
+            set_up=self.set_up,
+            minimum=max(1, -(-self.minimum // length)),
+        )
+
+
+@frozen(kw_only=True)
+class Medium:
+    """A kind of transfer: its sheet sizes and rolls, and the charge for ordering any of it at all."""
+
+    sheets: tuple[Sheet | Roll, ...]
     order_charge: int = 0
 
 
@@ -114,11 +152,13 @@ class Cut:
 class Layout:
     """One arrangement and how many sheets of it are bought; `cost` is all of them with the set-up.
 
+    `height` is the sheet's, or how long the piece of the roll is; `price` that of each sheet or piece.
     `cuts` is None where the sheet does not fall apart by guillotine cuts.
     """
 
     medium: int
     sheet: int
+    height: int
     placements: tuple[Placement, ...]
     quantity: int
     price: int
