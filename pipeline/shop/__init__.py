@@ -134,6 +134,8 @@ class Shop(FromFile):
     payment: str = ""
     paper: Paper = Paper.LETTER
     units: Units = Units.INCH
+    #: Of the papers (ISO 639-1); a customer may have another.
+    language: str = "en"
     numbering: Numbering = field(factory=Numbering)
     times: StandardTimes = field(factory=StandardTimes)
     options: Options = field(factory=Options)

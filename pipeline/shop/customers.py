@@ -45,3 +45,5 @@ class Customer(FromFile):
     deposit: Percent = Percent(Fraction(0))
     transit_days: int | None = None
     weight: int = 1
+    #: Of this customer's papers (ISO 639-1), "" for the shop's.
+    language: str = ""

@@ -3,10 +3,11 @@
 from datetime import date, timedelta
 from fractions import Fraction
 
+from pipeline.display import Display
+from pipeline.language import Language
 from pipeline.model.cost import Bill, BillLine, PriceBook
 from pipeline.model.money import ZERO, Money, rounded
 from pipeline.model.order import Blanks, Line, Order
-from pipeline.model.show import count, percent
 from pipeline.shop import Customer, Shop
 from plugins.cost.prices import line_net
 from plugins.cost.tax import taxes_of
@@ -15,7 +16,8 @@ from plugins.cost.tax import taxes_of
 def make_bill(order: Order, shop: Shop, prices: PriceBook, on: date) -> Bill:
     """The bill as issued on the day `on`. Discounts are lines like any others, so they come off before tax."""
     customer = shop.customer(order.customer)
-    lines = (*_goods(order, shop, prices), *_charges(order, shop, prices))
+    display = Display.of(shop, customer.language)
+    lines = (*_goods(order, shop, prices, display.language), *_charges(order, shop, prices))
     taxes = taxes_of(lines, customer, shop, on)
     net = Money(sum(line.net for line in lines))
     tax = Money(sum(line.amount for line in taxes))
@@ -30,25 +32,38 @@ def make_bill(order: Order, shop: Shop, prices: PriceBook, on: date) -> Bill:
         total=total,
         deposit=max(ZERO, rounded(total * customer.deposit)),
         pay_by=on + timedelta(days=customer.terms_days),
-        terms=terms_of(customer),
+        terms=terms_of(customer, display),
     )
 
 
-def terms_of(customer: Customer) -> str:
+def terms_of(customer: Customer, display: Display) -> str:
     """The terms of payment in words."""
-    days = customer.terms_days
-    when = f"within {count(days, 'day')} of the invoice date" if days else "on receipt"
+    days, deposit = customer.terms_days, display.percent(customer.deposit)
+    _, ngettext = display.language.gettext, display.language.ngettext
     if not customer.deposit:
-        return f"Payable {when}, net"
-    return f"{percent(customer.deposit)} deposit before work starts, the rest {when}, net"
+        if not days:
+            return _("Payable on receipt, net")
+        return ngettext(
+            "Payable within %(num)s day of the invoice date, net",
+            "Payable within %(num)s days of the invoice date, net",
+            days,
+        )
+    if not days:
+        return _("%(deposit)s deposit before work starts, the rest on receipt, net", deposit=deposit)
+    return ngettext(
+        "%(deposit)s deposit before work starts, the rest within %(num)s day of the invoice date, net",
+        "%(deposit)s deposit before work starts, the rest within %(num)s days of the invoice date, net",
+        days,
+        deposit=deposit,
+    )
 
 
-def _goods(order: Order, shop: Shop, prices: PriceBook) -> tuple[BillLine, ...]:
+def _goods(order: Order, shop: Shop, prices: PriceBook, language: Language) -> tuple[BillLine, ...]:
     return tuple(
         BillLine(
             number=number + 1,
             line=number,
-            description=_describe(line, shop),
+            description=_describe(line, shop, language),
             quantity=line.quantity,
             unit_price=prices.line(order.job, number).unit_price,
             net=line_net(order, number, prices),
@@ -58,18 +73,18 @@ def _goods(order: Order, shop: Shop, prices: PriceBook) -> tuple[BillLine, ...]:
     )
 
 
-def _describe(line: Line, shop: Shop) -> str:
-    """`Cotton tee, navy; S 4, M 10; printed left chest, full back`."""
-    garment = shop.garment(line.garment)
+def _describe(line: Line, shop: Shop, language: Language) -> str:
+    """`Cotton tee, navy; S 4, M 10; printed: left chest, full back`."""
+    garment, _ = shop.garment(line.garment), language.gettext
     whose = f"{garment.title}, {line.colour}"
     if line.blanks is Blanks.CUSTOMER:
-        whose += " (your blanks)"
+        whose = _("%(garment)s (your blanks)", garment=whose)
     sizes = ", ".join(f"{item.size} {item.count}" for item in line.pieces)
     places = []
     for print_ in line.prints:
         placement = garment.placement(print_.placement)
-        places.append(placement.title.lower() if placement else print_.placement)
-    return "; ".join([whose, sizes, *([f"printed {', '.join(places)}"] if places else [])])
+        places.append(placement.title if placement else print_.placement)
+    return "; ".join([whose, sizes, *([_("printed: %(places)s", places=", ".join(places))] if places else [])])
 
 
 def _charges(order: Order, shop: Shop, prices: PriceBook) -> tuple[BillLine, ...]:

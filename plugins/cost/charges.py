@@ -8,11 +8,11 @@ nothing is left out.
 
 from collections.abc import Iterator
 
+from pipeline.display import Display
 from pipeline.model.cost import Charge, ChargeKind, PriceBasis, PriceBook
-from pipeline.model.money import Money, as_decimal, rounded
+from pipeline.model.money import Money, rounded
 from pipeline.model.order import Delivery, Line, Order
 from pipeline.model.packing import PackingPlan
-from pipeline.model.show import count, percent
 from pipeline.shop import PriceRules, Shop
 from plugins.cost.prices import line_net
 
@@ -20,19 +20,20 @@ _AGREED = (PriceBasis.AGREED_ORDER, PriceBasis.AGREED_CUSTOMER)
 
 
 def charges_of(order: Order, shop: Shop, prices: PriceBook, packing: PackingPlan) -> tuple[Charge, ...]:
-    """The charges of one order, from the prices of its lines and its cartons."""
-    rules = shop.pricing
+    """The charges of one order, from the prices of its lines and its cartons, named in the customer's language."""
+    rules, display = shop.pricing, Display.of(shop, shop.customer(order.customer).language)
+    _ = display.language.gettext
     oversize = _oversize(order, rules, prices)
     goods = Money(oversize + sum(line_net(order, number, prices) for number in range(len(order.lines))))
     charges = [
-        _charge(order, ChargeKind.OVERSIZE, "Oversize prints", oversize),
-        *(_rush(order, rules, goods) if order.rush else ()),
-        *_discounts(order, shop, goods),
+        _charge(order, ChargeKind.OVERSIZE, _("Oversize prints"), oversize),
+        *(_rush(order, rules, goods, display) if order.rush else ()),
+        *_discounts(order, shop, goods, display),
     ]
     missing = rules.minimum_order - goods - sum(charge.amount for charge in charges[1:])
-    least = f"Up to the minimum order of {as_decimal(rules.minimum_order, shop.currency)}"
+    least = _("Up to the minimum order of %(amount)s", amount=display.money(rules.minimum_order))
     charges.append(_charge(order, ChargeKind.MINIMUM, least, Money(max(0, missing))))
-    charges += _freight(order, shop, packing)
+    charges += _freight(order, shop, packing, display)
     return tuple(charge for charge in charges if charge.amount)
 
 
@@ -64,23 +65,25 @@ def _oversize(order: Order, rules: PriceRules, prices: PriceBook) -> Money:
     return Money(count * rules.oversize_per_piece)
 
 
-def _rush(order: Order, rules: PriceRules, goods: Money) -> Iterator[Charge]:
-    yield _charge(order, ChargeKind.RUSH, f"Rush {percent(rules.rush)}", rounded(goods * rules.rush))
+def _rush(order: Order, rules: PriceRules, goods: Money, display: Display) -> Iterator[Charge]:
+    label = display.language.gettext("Rush %(share)s", share=display.percent(rules.rush))
+    yield _charge(order, ChargeKind.RUSH, label, rounded(goods * rules.rush))
 
 
-def _discounts(order: Order, shop: Shop, goods: Money) -> Iterator[Charge]:
+def _discounts(order: Order, shop: Shop, goods: Money, display: Display) -> Iterator[Charge]:
     """The order's discount and the customer's, each of the goods value; together never more than it."""
     left = goods
     for share in (order.discount, shop.customer(order.customer).discount):
         off = min(left, rounded(goods * share))
         left = Money(left - off)
-        yield _charge(order, ChargeKind.DISCOUNT, f"Discount {percent(share)}", Money(-off))
+        label = display.language.gettext("Discount %(share)s", share=display.percent(share))
+        yield _charge(order, ChargeKind.DISCOUNT, label, Money(-off))
 
 
-def _freight(order: Order, shop: Shop, packing: PackingPlan) -> Iterator[Charge]:
+def _freight(order: Order, shop: Shop, packing: PackingPlan, display: Display) -> Iterator[Charge]:
     """Freight of a shipped order: so much for the order and so much for each carton, taxed as freight is."""
     if order.delivery is Delivery.SHIP:
         cartons = len(packing.of(order.job))
         amount = Money(shop.pricing.freight_per_order + cartons * shop.pricing.freight_per_carton)
-        label = f"Freight, {count(cartons, 'carton')}"
+        label = display.language.ngettext("Freight, %(num)s carton", "Freight, %(num)s cartons", cartons)
         yield Charge(job=order.job, kind=ChargeKind.FREIGHT, label=label, amount=amount, tax=shop.tax.freight)

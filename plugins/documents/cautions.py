@@ -12,9 +12,11 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
+from pipeline.display import Display
+from pipeline.language import N_
 from pipeline.shop import Garment, Peel, Placement, Press, Transfer
 
-ENDING = (
+ENDING = N_(
     "The press's manual, the transfer maker's sheet and safety data sheet, and local codes win over this paper. "
     "Electrical and ventilation work: licensed people only."
 )
@@ -29,49 +31,55 @@ class Caution:
 
 
 def cautions(
-    transfer: Transfer, garment: Garment, placement: Placement, press: Press, temperature: str, child: bool
+    transfer: Transfer, garment: Garment, placement: Placement, press: Press, display: Display, child: bool
 ) -> Iterator[Caution]:
     """What applies to pressing this transfer on this garment with this press; the gravest first."""
-    recipe = transfer.recipe
+    recipe, _ = transfer.recipe, display.language.gettext
     yield Caution(
-        title="Burns",
-        text=f"The platen is at {temperature}. It, the garment's metal parts and a fresh print burn at a touch.",
+        title=_("Burns"),
+        text=_(
+            "The platen is at %(heat)s. It, the garment's metal parts and a fresh print burn at a touch.",
+            heat=display.temperature(recipe.temperature),
+        ),
     )
     yield Caution(
-        title="Pinch and crush",
-        text="One person per press; hands clear; never defeat a guard.",
+        title=_("Pinch and crush"),
+        text=_("One person per press; hands clear; never defeat a guard."),
     )
     if press.opens_itself:
         yield Caution(
-            title="Opens by itself",
-            text="Keep clear; bleed its air before work on it.",
+            title=_("Opens by itself"),
+            text=_("Keep clear; bleed its air before work on it."),
         )
-    yield Caution(title="Platen changes", text="Unplug and let it cool first.")
+    yield Caution(title=_("Platen changes"), text=_("Unplug and let it cool first."))
     yield Caution(
-        title="Fumes",
-        text="Air the room; stop at a sharp smell; never heat PVC or unknown coatings.",
+        title=_("Fumes"),
+        text=_("Air the room; stop at a sharp smell; never heat PVC or unknown coatings."),
     )
-    yield Caution(title="Fire", text="Never leave it closed and unattended.")
-    yield Caution(title="Moisture", text="Press dry goods: steam burns, and blisters the print.")
-    yield Caution(title="Parts that melt", text="Zips, buttons, foam, elastic: off the platen.")
+    yield Caution(title=_("Fire"), text=_("Never leave it closed and unattended."))
+    yield Caution(title=_("Moisture"), text=_("Press dry goods: steam burns, and blisters the print."))
+    yield Caution(title=_("Parts that melt"), text=_("Zips, buttons, foam, elastic: off the platen."))
     if recipe.peel is Peel.COLD:
-        yield Caution(title="Peel cold", text="Warm, the print lifts. Pieces on the rack are hot.")
+        yield Caution(title=_("Peel cold"), text=_("Warm, the print lifts. Pieces on the rack are hot."))
     if recipe.peel is Peel.HOT:
-        yield Caution(title="Peel hot", text="Peel at once, in one even pull; the garment is hot.")
+        yield Caution(title=_("Peel hot"), text=_("Peel at once, in one even pull; the garment is hot."))
     if garment.heat_ceiling - recipe.temperature < _NEAR:
-        yield Caution(title="Scorch", text="This fabric is near its limit: test press first.")
+        yield Caution(title=_("Scorch"), text=_("This fabric is near its limit: test press first."))
     if garment.dye_migrates:
-        yield Caution(title="Dye migration", text="The dye may wander into the print: no hotter, no longer.")
+        yield Caution(
+            title=_("Dye migration"), text=_("The dye may wander into the print: no hotter, no longer.")
+        )
     if placement.pad:
         yield Caution(
-            title="Uneven surface", text=f"Lay the pad inside ({placement.pad}): seams take pressure off."
+            title=_("Uneven surface"),
+            text=_("Lay the pad inside (%(pad)s): seams take pressure off.", pad=placement.pad),
         )
     if child:
         yield Caution(
-            title="Children's wear", text="Only the transfer named here, and only with the signed release."
+            title=_("Children's wear"), text=_("Only the transfer named here, and only with the signed release.")
         )
-    yield Caution(title="Lifting", text="Two people for a heavy platen or carton.")
-    yield Caution(title="Labels", text="Do not cover the fibre and care labels.")
+    yield Caution(title=_("Lifting"), text=_("Two people for a heavy platen or carton."))
+    yield Caution(title=_("Labels"), text=_("Do not cover the fibre and care labels."))
 
 
 _NEAR = 10_000

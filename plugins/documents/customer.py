@@ -1,4 +1,7 @@
-"""What a customer gets: the packing list and the invoice (or the quote). Nothing here names another customer."""
+"""What a customer gets, in the customer's language: the packing list and the invoice (or the quote).
+
+Nothing here names another customer.
+"""
 
 from collections.abc import Iterator
 from fractions import Fraction
@@ -10,7 +13,7 @@ from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.order import Delivery, Line, Order
 from pipeline.shop import Shop
-from plugins.documents.desk import Desk, address_text, slug
+from plugins.documents.desk import Desk, slug
 
 
 @frozen(kw_only=True)
@@ -69,8 +72,9 @@ class CartonTable:
 def documents(desk: Desk) -> Iterator[Document]:
     """Packing list and invoice or quote of every order, in the order of the jobs."""
     for order in desk.run.orders:
-        yield _packing_list(desk, order)
-        yield _bill(desk, order)
+        own = desk.speaking(desk.shop.customer(order.customer).language)
+        yield _packing_list(own, order)
+        yield _bill(own, order)
 
 
 def _packing_list(desk: Desk, order: Order) -> Document:
@@ -78,13 +82,13 @@ def _packing_list(desk: Desk, order: Order) -> Document:
     return desk.paper(
         "packing_list",
         f"orders/{slug(order.job)}/packing-list.pdf",
-        f"Packing list {order.job}",
+        desk.language.gettext("Packing list %(job)s", job=order.job),
         Audience.CUSTOMER,
         order.job,
         order=order,
         customer=customer,
-        shop_address=address_text(desk.shop.address, customer.address.country),
-        ship_to=address_text(customer.ship_to or customer.address, desk.shop.address.country),
+        shop_address=desk.address(desk.shop.address, customer.address.country),
+        ship_to=desk.address(customer.ship_to or customer.address, desk.shop.address.country),
         pick_up=order.delivery is Delivery.PICK_UP,
         lines=packed_lines(desk.shop, order),
         cartons=_cartons(desk, order),
@@ -97,7 +101,8 @@ def _bill(desk: Desk, order: Order) -> Document:
     customer = desk.shop.customer(order.customer)
     bill = desk.run.plan.bills.bill(order.job)
     number = desk.run.invoice_number(order.job)
-    title = f"Quote {order.job}" if desk.quote else f"Invoice {number}"
+    _ = desk.language.gettext
+    title = _("Quote %(job)s", job=order.job) if desk.quote else _("Invoice %(number)s", number=number)
     name = "quote" if desk.quote else f"invoice-{slug(number)}"
     return desk.paper(
         "invoice",
@@ -107,9 +112,9 @@ def _bill(desk: Desk, order: Order) -> Document:
         order.job,
         order=order,
         customer=customer,
-        shop_address=address_text(desk.shop.address, customer.address.country),
-        customer_address=address_text(customer.address, desk.shop.address.country),
-        ship_to=address_text(customer.ship_to, desk.shop.address.country) if customer.ship_to else "",
+        shop_address=desk.address(desk.shop.address, customer.address.country),
+        customer_address=desk.address(customer.address, desk.shop.address.country),
+        ship_to=desk.address(customer.ship_to, desk.shop.address.country) if customer.ship_to else "",
         pick_up=order.delivery is Delivery.PICK_UP,
         number=number,
         bill=bill,
@@ -175,19 +180,8 @@ def _cartons(desk: Desk, order: Order) -> tuple[CartonTable, ...]:
                 number=carton.number,
                 of=len(cartons),
                 pieces=carton.pieces,
-                weight=_weight(carton.weight),
+                weight=desk.display.weight(carton.weight),
                 rows=rows,
             )
         )
     return tuple(tables)
-
-
-def _weight(grams: int) -> str:
-    """`4.2 kg (9.3 lb)`; 1 lb = 453.59237 g exactly."""
-    pounds = Fraction(grams * 100_000, 45_359_237)
-    return f"{_tenths(Fraction(grams, 1000))} kg ({_tenths(pounds)} lb)"
-
-
-def _tenths(value: Fraction) -> str:
-    tenths = (value.numerator * 20 + value.denominator) // (2 * value.denominator)
-    return f"{tenths // 10}.{tenths % 10}"

@@ -4,16 +4,17 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 
+from attrs import evolve
 from reportlab.graphics.shapes import Drawing
 
 from pipeline.artwork import read_artwork
+from pipeline.display import Display
 from pipeline.model.document import Audience, Document
 from pipeline.model.money import exponent
 from pipeline.model.order import Artwork
 from pipeline.model.run import Run, RunKind
-from pipeline.shop import Address, Paper, Units
+from pipeline.shop import Address, Paper
 from plugins.documents.paper.assets import Assets
-from plugins.documents.paper.filters import Display
 from plugins.documents.paper.markup import Node, parse
 from plugins.documents.paper.pdf import print_paper
 from plugins.documents.paper.pictures import Picture, picture
@@ -23,17 +24,32 @@ SIZES = {Paper.LETTER: "Letter", Paper.A4: "A4"}
 
 
 class Desk:
-    """Makes papers of one run. It keeps the pictures, so that an artwork of ten runs is drawn once."""
+    """Makes papers of one run in one language: the shop's, or another by `speaking`.
 
-    def __init__(self, run: Run) -> None:
+    It keeps the pictures, so that an artwork of ten runs is drawn once.
+    """
+
+    def __init__(self, run: Run, language: str = "") -> None:
         self.run = run
         self.shop = run.shop
         self.quote = run.kind is RunKind.QUOTE
         #: The batch's name; a quote's label says `quote` in front of it.
         self.week = run.label.removeprefix("quote-") if self.quote else run.label
-        display = Display(currency=run.shop.currency, metric_first=run.shop.units is Units.MILLIMETRE)
-        self._templates = Templates(run.shop.root / "templates", display)
+        self.display = Display.of(run.shop, language)
+        #: For words: `_ = desk.language.gettext`.
+        self.language = self.display.language
+        self._templates = Templates(run.shop.root / "templates", self.display)
         self._pictures: dict[str, Picture] = {}
+        self._speaking = {self.language.code: self}
+
+    def speaking(self, language: str) -> "Desk":
+        """The desk at which papers are made in another language ("" for the shop's own)."""
+        code = language or self.shop.language
+        if code not in self._speaking:
+            other = Desk(self.run, code)
+            other._pictures, other._speaking = self._pictures, self._speaking
+            self._speaking[code] = other
+        return self._speaking[code]
 
     def paper(
         self,
@@ -58,12 +74,17 @@ class Desk:
             "title": title,
             "run": self.run,
             "shop": self.shop,
-            "shop_address": address_text(self.shop.address),
+            "shop_address": self.address(self.shop.address),
             "quote": self.quote,
             "size": SIZES[self.shop.paper],
             **values,
         }
-        return parse(self._templates.render(name, given), name)
+        page = parse(self._templates.render(name, given), name)
+        return evolve(page, attributes={"language": self.language.code, **page.attributes})
+
+    def address(self, address: Address, reader: str = "") -> str:
+        """An address as printed, without its country for a reader of the same one."""
+        return self.display.address(address, reader)
 
     def picture(self, artwork: Artwork) -> Picture:
         """The artwork as a small picture."""
@@ -81,10 +102,3 @@ class Desk:
 def slug(name: str) -> str:
     """A name as part of a path: lower case, every run of other characters one hyphen; dots and hyphens stay."""
     return re.sub(r"[^a-z0-9.-]+", "-", name.lower()).strip("-.") or "unnamed"
-
-
-def address_text(address: Address, reader: str = "") -> str:
-    """An address as printed, one line each; without its country for a reader of the same one."""
-    city = f"{address.city}, {address.region} {address.postcode}" if address.region else None
-    country = () if address.country == reader else (address.country,)
-    return "\n".join((*address.lines, city or f"{address.postcode} {address.city}", *country))

@@ -13,20 +13,18 @@ from pipeline.model.order import Line
 from pipeline.model.press import PressTask
 from pipeline.model.schedule import PressRun
 from pipeline.model.sheet import Layout
-from pipeline.shop import Peel, Units
+from pipeline.shop import Peel
 from plugins.documents.cautions import ENDING, cautions
 from plugins.documents.desk import Desk, slug
 from plugins.documents.drawings.gantt import Bar, BarKind, gantt
 from plugins.documents.drawings.garments import placement_drawing
 from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
 from plugins.documents.hours import open_parts
-from plugins.documents.paper.filters import Display, celsius, fahrenheit
+from plugins.documents.words import ANCHOR_WORDS, PEEL_WORDS, PRESSURE_WORDS
 
 # Points: so that an instruction, and the map of an ordinary sheet with its list, fit one page.
 _PLACEMENT_ROOM = (390.0, 172.0)
 _MAP_ROOM = (520.0, 410.0)
-
-PEEL_WORDS = {Peel.HOT: "at once", Peel.WARM: "when you can hold it", Peel.COLD: "once cool"}
 
 
 @frozen(kw_only=True)
@@ -85,14 +83,13 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
     sizes = tuple(SizeRow(size=s.size, pieces=s.count, print=item.size_on(s.size)) for s in task.pieces)
     largest = max((row.print for row in sizes), key=lambda size: size[0])
     picture = desk.picture(item.picture)
-    metric = shop.units is Units.MILLIMETRE
-    degrees = (fahrenheit(recipe.temperature), celsius(recipe.temperature))
-    heat = Display(metric_first=metric).temperature(recipe.temperature)
+    metric, _ = desk.display.metric_first, desk.language.gettext
+    degrees = (desk.display.fahrenheit(recipe.temperature), desk.display.celsius(recipe.temperature))
     child = any(found.child for s in task.pieces if (found := garment.size(s.size)) is not None)
     return desk.paper(
         "press_instruction",
         f"floor/press-{slug(task.id)}.pdf",
-        f"Press instruction {task.id}, {order.job}",
+        _("Press instruction %(run)s, %(job)s", run=task.id, job=order.job),
         Audience.FLOOR,
         order.job,
         drawings={
@@ -105,7 +102,7 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
                 print_width=largest[0],
                 print_height=largest[1],
                 picture=picture,
-                metric_first=metric,
+                display=desk.display,
                 room=_PLACEMENT_ROOM,
             )
         },
@@ -123,15 +120,17 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
         recipe=recipe,
         # The scale that the shop's presses show stands large.
         degrees=degrees[::-1] if metric else degrees,
-        peel=PEEL_WORDS[recipe.peel],
+        peel=tuple(_(word) for word in PEEL_WORDS[recipe.peel]),
+        pressure=_(PRESSURE_WORDS[recipe.pressure]),
+        anchor=_(ANCHOR_WORDS[placement.anchor]),
         cool=garment.cool if recipe.peel is Peel.COLD else timedelta(0),
         sizes=sizes,
         one_print_size=len({row.print for row in sizes}) == 1,
         total=task.quantity,
         spares=sum(desk.run.plan.prints.demand(d).spares for d in task.demands),
         place=(desk.run.label, len(line.prints), task.ref.print + 1),
-        cautions=tuple(cautions(transfer, garment, placement, press, heat, child)),
-        ending=ENDING,
+        cautions=tuple(cautions(transfer, garment, placement, press, desk.display, child)),
+        ending=_(ENDING),
     )
 
 
@@ -156,13 +155,13 @@ def _map(desk: Desk, layout: Layout) -> Document:
             for number, (job, p) in enumerate(zip(jobs, layout.prints, strict=True), 1)
         ),
         room=_MAP_ROOM,
-        metric_first=desk.shop.units is Units.MILLIMETRE,
+        display=desk.display,
         cuts=tuple(MapCut(x1=cut.x1, y1=cut.y1, x2=cut.x2, y2=cut.y2) for cut in layout.cuts),
     )
     return desk.paper(
         "sheet_map",
         f"floor/sheet-{slug(layout.id)}.pdf",
-        f"Sheet map {layout.id}",
+        desk.language.gettext("Sheet map %(id)s", id=layout.id),
         Audience.FLOOR,
         drawings={"map": drawing},
         layout=layout,
@@ -213,7 +212,7 @@ def _schedule(desk: Desk) -> Document:
     return desk.paper(
         "schedule",
         "floor/schedule.pdf",
-        f"Press schedule {desk.week}",
+        desk.language.gettext("Press schedule %(week)s", week=desk.week),
         Audience.FLOOR,
         drawings={"gantt": schedule_drawing(desk)},
         days=days,
@@ -256,7 +255,8 @@ def schedule_drawing(desk: Desk) -> Drawing:
             for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end))
         ]
     used = {run.press for run in desk.run.plan.schedule.runs}
-    return gantt(bars, rows=[press.title for press in desk.shop.presses if press.name in used])
+    rows = [press.title for press in desk.shop.presses if press.name in used]
+    return gantt(bars, rows=rows, display=desk.display)
 
 
 def _what(desk: Desk, task: PressTask) -> str:

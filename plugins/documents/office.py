@@ -11,6 +11,7 @@ from pipeline.model.measure import Length
 from pipeline.model.money import Money
 from pipeline.model.order import Blanks
 from plugins.documents.desk import Desk
+from plugins.documents.words import COST_WORDS
 
 
 @frozen(kw_only=True)
@@ -36,7 +37,7 @@ class OrderLine:
     pieces: int
     margin: Margin
     sheet_saving: Money
-    late: str
+    late: bool
 
 
 @frozen(kw_only=True)
@@ -71,7 +72,7 @@ class Week:
     pieces: int
     customers: tuple[tuple[str, Margin], ...]
     orders: tuple[OrderLine, ...]
-    kinds: tuple[tuple[CostKind, Money], ...]
+    kinds: tuple[tuple[str, Money], ...]
     sheets: tuple[SheetLine, ...]
     sheet_cost: Money
     #: Against one layout per order, and as a share of that.
@@ -84,16 +85,21 @@ class Week:
 
 def documents(desk: Desk) -> Iterator[Document]:
     """The week's summary and the list of blanks."""
-    title = f"The week {desk.week}"
+    _ = desk.language.gettext
+    title = _("The week %(week)s", week=desk.week)
     yield desk.paper("week", "office/week.pdf", title, Audience.OFFICE, week=the_week(desk))
     yield desk.paper(
-        "blanks", "office/blanks.pdf", f"Blanks {desk.week}", Audience.OFFICE, lines=tuple(_blanks(desk))
+        "blanks",
+        "office/blanks.pdf",
+        _("Blanks %(week)s", week=desk.week),
+        Audience.OFFICE,
+        lines=tuple(_blanks(desk)),
     )
 
 
 def the_week(desk: Desk) -> Week:
     """What the week's paper and the page both show."""
-    plan = desk.run.plan
+    plan, _ = desk.run.plan, desk.language.gettext
     sheets = plan.sheets
     saved = sheets.simple_cost - sheets.cost
     return Week(
@@ -106,7 +112,9 @@ def the_week(desk: Desk) -> Week:
             if margin.level is MarginLevel.CUSTOMER
         ),
         orders=tuple(_orders(desk)),
-        kinds=tuple((kind, Money(sum(line.part(kind) for line in plan.costs.lines))) for kind in CostKind),
+        kinds=tuple(
+            (_(COST_WORDS[kind]), Money(sum(line.part(kind) for line in plan.costs.lines))) for kind in CostKind
+        ),
         sheets=tuple(_sheets(desk)),
         sheet_cost=sheets.cost,
         saving=Money(saved),
@@ -128,7 +136,7 @@ def _orders(desk: Desk) -> Iterator[OrderLine]:
             pieces=order.quantity,
             margin=plan.bills.margin(MarginLevel.ORDER, order.job),
             sheet_saving=savings.get(order.job, Money(0)),
-            late="late" if order.job in late else "in time",
+            late=order.job in late,
         )
 
 

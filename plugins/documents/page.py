@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
+from pipeline.language import N_
 from pipeline.model.document import Audience, Document
 from pipeline.model.index import grouped
 from plugins.documents.desk import Desk
@@ -13,9 +14,9 @@ from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.html import html_page
 
 HEADINGS = {
-    Audience.OFFICE: "For the office",
-    Audience.SUPPLIER: "For the suppliers",
-    Audience.FLOOR: "For the presses",
+    Audience.OFFICE: N_("For the office"),
+    Audience.SUPPLIER: N_("For the suppliers"),
+    Audience.FLOOR: N_("For the presses"),
 }
 
 
@@ -30,7 +31,8 @@ class Link:
 def document(desk: Desk, made: Sequence[Document]) -> Document:
     """The page, with links to all the documents `made`."""
     runs = desk.run.plan.schedule.runs
-    title = f"{'Quote for' if desk.quote else 'The week'} {desk.week}"
+    _ = desk.language.gettext
+    title = _("Quote for %(week)s", week=desk.week) if desk.quote else _("The week %(week)s", week=desk.week)
     tree = desk.fill(
         "index",
         title,
@@ -50,7 +52,7 @@ def _groups(desk: Desk, made: Sequence[Document]) -> Iterator[tuple[str, tuple[L
     for order in desk.run.orders:
         yield f"{order.job} · {desk.shop.customer(order.customer).title}", _links(own.get(order.job, ()))
     for audience, heading in HEADINGS.items():
-        yield heading, _links([d for d in made if d.audience is audience])
+        yield desk.language.gettext(heading), _links([d for d in made if d.audience is audience])
 
 
 def _links(documents: Sequence[Document]) -> tuple[Link, ...]:

@@ -59,12 +59,15 @@ class Purchase:
 
 def documents(desk: Desk) -> Iterator[Document]:
     """A purchase order for each supplier, and each layout as a file to print."""
+    _ = desk.language.gettext
     for purchase in purchases(desk):
         number = desk.run.purchase_number(purchase.supplier)
         yield desk.paper(
             "purchase_order",
             f"suppliers/{slug(purchase.supplier)}/purchase-order.pdf",
-            f"Purchase order {number}" if number else f"Purchase for {purchase.supplier} (quote)",
+            _("Purchase order %(number)s", number=number)
+            if number
+            else _("Purchase for %(supplier)s (quote)", supplier=purchase.supplier),
             Audience.SUPPLIER,
             purchase=purchase,
             number=number,
@@ -72,7 +75,7 @@ def documents(desk: Desk) -> Iterator[Document]:
     for layout in desk.run.plan.sheets.layouts:
         yield Document(
             path=sheet_file(desk, layout),
-            title=f"Sheet {layout.id} to print",
+            title=_("Sheet %(id)s to print", id=layout.id),
             content=_print_ready(desk, layout),
             audience=Audience.SUPPLIER,
         )

@@ -21,11 +21,17 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\0")
 
 def documents(desk: Desk) -> Iterator[Document]:
     """orders, sheets, costs and schedule."""
-    tables = (("orders", _orders), ("sheets", _sheets), ("costs", _costs), ("schedule", _schedule))
-    for name, rows in tables:
+    _ = desk.language.gettext
+    tables = (
+        ("orders", _("Table of orders"), _orders),
+        ("sheets", _("Table of sheets"), _sheets),
+        ("costs", _("Table of costs"), _costs),
+        ("schedule", _("Table of the schedule"), _schedule),
+    )
+    for name, title, rows in tables:
         yield Document(
             path=f"tables/{name}.csv",
-            title=f"Table of {name}",
+            title=title,
             content=as_csv(list(rows(desk))),
             audience=Audience.OFFICE,
         )

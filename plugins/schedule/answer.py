@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from attrs import evolve
 
+from pipeline.display import Display
 from pipeline.model.order import Blanks, Order
 from pipeline.model.press import PressTask
 from pipeline.model.schedule import LateOrder, PressRun, PressSchedule, PressUse
@@ -44,7 +45,11 @@ def _run(week: Week, shop: Shop, placed: Placed, before: int, after: int) -> Pre
     press, task, moment = week.presses[placed.press], week.tasks[placed.run], week.clock.moment
     setting, run = week.settings[after], week.problem.runs[placed.run]
     changes = changes_in_words(
-        press, week.settings[before], setting, tuple(week.tools[tool] for tool in placed.remounted)
+        press,
+        week.settings[before],
+        setting,
+        tuple(week.tools[tool] for tool in placed.remounted),
+        Display.of(shop),
     )
     return PressRun(
         task=task.id,

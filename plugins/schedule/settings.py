@@ -5,7 +5,9 @@ from datetime import timedelta
 
 from attrs import frozen
 
-from pipeline.model.measure import Temperature, celsius, fahrenheit
+from pipeline.display import Display
+from pipeline.language import N_
+from pipeline.model.measure import Temperature
 from pipeline.model.press import PressTask
 from pipeline.shop import Press, Pressure, Shop, StandardTimes
 
@@ -49,24 +51,29 @@ def changeover(press: Press, times: StandardTimes, before: Setting, after: Setti
     return -(-change // timedelta(seconds=1)) + -(-abs(degrees) * 60 // rate)
 
 
-def changes_in_words(press: Press, before: Setting, after: Setting, remounted: tuple[str, ...]) -> Iterator[str]:
+def changes_in_words(
+    press: Press, before: Setting, after: Setting, remounted: tuple[str, ...], display: Display
+) -> Iterator[str]:
     """What the operator changes, one thing a line; `remounted` ("platen 6x6") had been lent to another press."""
-    for kind, old, new in (("platen", before.platen, after.platen), ("pad", before.pad, after.pad)):
+    _ = display.language.gettext
+    none = _("none")
+    for kind, back, change, old, new in (
+        ("platen", N_("platen %(new)s back on"), N_("platen %(old)s → %(new)s"), before.platen, after.platen),
+        ("pad", N_("pad %(new)s back on"), N_("pad %(old)s → %(new)s"), before.pad, after.pad),
+    ):
         if f"{kind} {new}" in remounted:
-            yield f"{kind} {new} back on"
+            yield _(back, new=new)
         elif old != new:
-            yield f"{kind} {old or 'none'} → {new or 'none'}"
+            yield _(change, old=old or none, new=new or none)
     if before.pressure != after.pressure and after.pressure is not None:
         wanted = press.pressure_settings[after.pressure]
         # Nobody knows how the press was left: its pressure is set, whatever it is.
-        known = (
-            f"pressure {press.pressure_settings[before.pressure]} →" if before.pressure else "set the pressure to"
-        )
-        yield f"{known} {wanted}"
+        if before.pressure is None:
+            yield _("set the pressure to %(new)s", new=wanted)
+        else:
+            yield _("pressure %(old)s → %(new)s", old=press.pressure_settings[before.pressure], new=wanted)
     if before.temperature != after.temperature:
-        word = "heat" if after.temperature > before.temperature else "cool"
-        yield f"{word} {_degrees(before.temperature)} → {_degrees(after.temperature)}"
-
-
-def _degrees(temperature: Temperature) -> str:
-    return f"{round(fahrenheit(temperature))} °F ({round(celsius(temperature))} °C)"
+        hotter = after.temperature > before.temperature
+        word = N_("heat %(old)s → %(new)s") if hotter else N_("cool %(old)s → %(new)s")
+        old, new = display.temperature(before.temperature), display.temperature(after.temperature)
+        yield _(word, old=old, new=new)

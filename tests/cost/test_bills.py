@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 from attrs import evolve
 
+from pipeline.display import Display
 from pipeline.model.cost import (
     Bill,
     BillLine,
@@ -205,9 +206,9 @@ def test_a_bill_says_what_was_ordered() -> None:
     own = make_line({"S": 3}, colour="navy", blanks=Blanks.CUSTOMER, prints=())
     odd = make_line({"S": 1}, prints=(make_print(placement="left-sleeve"),))
     assert [item.description for item in bill_of(lines=(make_line(), own, odd)).lines] == [
-        "Cotton tee, white; M 4, L 2; printed left chest",
+        "Cotton tee, white; M 4, L 2; printed: Left chest",
         "Cotton tee, navy (your blanks); S 3",
-        "Cotton tee, white; S 1; printed left-sleeve",
+        "Cotton tee, white; S 1; printed: left-sleeve",
     ]
 
 
@@ -285,14 +286,14 @@ def test_the_deposit_is_a_share_of_the_total_and_the_rest_is_due_by_terms() -> N
         (30, "0", "Payable within 30 days of the invoice date, net"),
         (1, "0", "Payable within 1 day of the invoice date, net"),
         (0, "0", "Payable on receipt, net"),
-        (15, "0.5", "50 % deposit before work starts, the rest within 15 days of the invoice date, net"),
-        (15, "0.125", "12.5 % deposit before work starts, the rest within 15 days of the invoice date, net"),
-        (0, "1", "100 % deposit before work starts, the rest on receipt, net"),
+        (15, "0.5", "50% deposit before work starts, the rest within 15 days of the invoice date, net"),
+        (15, "0.125", "12.5% deposit before work starts, the rest within 15 days of the invoice date, net"),
+        (0, "1", "100% deposit before work starts, the rest on receipt, net"),
     ],
 )
 def test_terms_in_words(days: int, deposit: str, expected: str) -> None:
     """The customer reads when to pay what."""
-    assert terms_of(make_customer(terms_days=days, deposit=Percent(Fraction(deposit)))) == expected
+    assert terms_of(make_customer(terms_days=days, deposit=Percent(Fraction(deposit))), Display()) == expected
 
 
 def test_margins_of_lines_orders_customers_and_the_batch() -> None:

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Drawing, Line, Rect, String
 
+from pipeline.display import Display
 from pipeline.model.order import ArtworkKind
 from plugins.documents.drawings import ink
 from plugins.documents.drawings.gantt import Bar, BarKind, gantt
@@ -108,7 +109,7 @@ def test_the_artwork_stands_where_it_will_be_pressed() -> None:
 def test_a_metric_shop_reads_millimetres_first() -> None:
     """The large figure is the one on the shop's own rulers."""
     place = {"down": 4 * INCH, "across": 0, "print_width": 10 * INCH, "print_height": 5 * INCH}
-    drawing = placement_drawing("tee", "back", anchor="collar seam", metric_first=True, **place)
+    drawing = placement_drawing("tee", "back", anchor="collar seam", display=Display(metric_first=True), **place)
     sizes = {string.text: string.fontSize for string in strings(drawing)}
     assert sizes["102 mm"] > sizes["4 in"]  # 4 x 25.4 = 101.6 mm
 
@@ -224,7 +225,7 @@ def test_a_sheet_map_is_to_scale_and_numbers_all() -> None:
     drawing = sheet_map(width=12 * INCH, height=18 * INCH, margin=INCH // 4, prints=prints, cuts=cuts)
     texts = [string.text for string in strings(drawing)]
     assert {f"P{n:02}" for n in range(6)} | {"1", "2"} <= set(texts)
-    assert "12 in (305 mm)" in texts  # 12 x 25.4 = 304.8 mm
+    assert "12\xa0in (305\xa0mm)" in texts  # 12 x 25.4 = 304.8 mm
     rects = [shape for shape in drawing.contents if isinstance(shape, Rect) and shape.fillColor in ink.TINTS]
     sheet = next(shape for shape in drawing.contents if isinstance(shape, Rect))
     assert sheet.width / sheet.height == pytest.approx(12 / 18)

@@ -9,6 +9,7 @@ import pytest
 import zxingcpp
 from attrs import evolve
 
+from pipeline.display import Display
 from pipeline.model.measure import Length, Percent, Temperature
 from pipeline.model.money import Money
 from pipeline.model.order import SizeScale
@@ -88,7 +89,7 @@ def test_the_longest_instruction_fits_one_page(tmp_path: Path) -> None:
     run = evolve(run, plan=evolve(run.plan, schedule=evolve(run.plan.schedule, runs=runs)))
     found = papers_of(run)
     said = words_of(found["floor/press-r01.pdf"].content)
-    warned = {c.title for c in cautions(transfer, garment, chest, press, "289 °F", child=True)}
+    warned = {c.title for c in cautions(transfer, garment, chest, press, Display(), child=True)}
     assert warned == CAUTION | {"Opens by itself", "Peel cold", "Scorch", "Dye migration", "Uneven surface",
                                 "Children's wear"}  # fmt: skip
     assert all(f"{title}." in said for title in warned)
@@ -103,7 +104,7 @@ def test_the_longest_instruction_fits_one_page(tmp_path: Path) -> None:
 def test_a_caution_stands_only_where_it_applies(shop: Shop) -> None:
     """What is always there is no longer read: a hot peel on cotton by hand has those that always apply."""
     garment = shop.garments[0]
-    plain = cautions(shop.transfers[0], garment, garment.placements[0], shop.presses[0], "289 °F", child=False)
+    plain = cautions(shop.transfers[0], garment, garment.placements[0], shop.presses[0], Display(), child=False)
     assert {caution.title for caution in plain} == CAUTION | {"Peel hot"}
 
 

@@ -167,7 +167,7 @@ def test_what_is_held_and_what_is_late_stands_first(shop: Shop) -> None:
     plan = evolve(run.plan, schedule=evolve(run.plan.schedule, late=(late,)))
     found = papers_of(evolve(run, plan=plan, held=("H-9",), problems=(problem,)))
     week = words_of(found["office/week.pdf"].content)
-    assert "H-1: ready Fri 11 Dec 2026, 23:00, 7 h late; it waits for press." in week
+    assert "H-1: ready Fri 11 Dec 2026, 23:00, 7 h late; waits for: press." in week
     assert "w/late.yaml:5 [E423] due too soon" in week
     assert week.index("H-9") < week.index("Orders")
     assert "7 h after Fri 11 Dec 2026, 16:00" in words_of(found["floor/schedule.pdf"].content)

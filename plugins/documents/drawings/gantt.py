@@ -7,8 +7,9 @@ from enum import StrEnum
 from attrs import evolve, frozen
 from reportlab.graphics.shapes import Drawing
 
+from pipeline.display import Display
+from pipeline.language import N_, Language
 from plugins.documents.drawings import ink
-from plugins.documents.paper.filters import day
 
 _BAR = 20.0
 _LANE = 11.0
@@ -34,10 +35,10 @@ class BarKind(StrEnum):
 
 
 _MEANING = {
-    BarKind.PRESS: "pressing",
-    BarKind.CHANGE: "changing over",
-    BarKind.COOL: "cooling and peeling",
-    BarKind.LATE: "pressing, order late",
+    BarKind.PRESS: N_("pressing"),
+    BarKind.CHANGE: N_("changing over"),
+    BarKind.COOL: N_("cooling and peeling"),
+    BarKind.LATE: N_("pressing, order late"),
 }
 
 
@@ -75,6 +76,7 @@ def gantt(
     *,
     rows: Sequence[str],
     pauses: Sequence[tuple[datetime, datetime]] = (),
+    display: Display = Display(),
     width: float = 720,
 ) -> Drawing:
     """The bars by `rows`, `width` points wide; as high as its rows and labels need.
@@ -98,7 +100,7 @@ def gantt(
     heights = {row: _BAR + 2 * _PAD + _LANE * _lanes(labels[row]) for row in rows}
     height = _HEAD + sum(heights.values()) + _LEGEND
     drawing = ink.sheet(width, height)
-    _draw_axis(drawing, axis, pauses, height)
+    _draw_axis(drawing, axis, pauses, height, display)
     top = height - _HEAD
     for row in rows:
         drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
@@ -108,7 +110,7 @@ def gantt(
         _draw_row(drawing, by_row[row], labels[row], axis, top - _PAD - _BAR)
         top -= heights[row]
     drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
-    _draw_legend(drawing, {bar.kind for bar in bars}, left)
+    _draw_legend(drawing, {bar.kind for bar in bars}, left, display.language)
     return drawing
 
 
@@ -171,7 +173,13 @@ def _place_labels(bars: Sequence[Bar], axis: _Axis, width: float) -> tuple[_Labe
     return tuple(placed)
 
 
-def _draw_axis(drawing: Drawing, axis: _Axis, pauses: Sequence[tuple[datetime, datetime]], height: float) -> None:
+def _draw_axis(
+    drawing: Drawing,
+    axis: _Axis,
+    pauses: Sequence[tuple[datetime, datetime]],
+    height: float,
+    display: Display,
+) -> None:
     top, bottom = height - _HEAD, _LEGEND
     step = next((hours for hours in (1, 2, 3, 6, 12) if hours * 3600 * axis.scale >= 22), 24)
     shown_day = None
@@ -190,7 +198,7 @@ def _draw_axis(drawing: Drawing, axis: _Axis, pauses: Sequence[tuple[datetime, d
             new_day = hour.date() != shown_day and hour < end
             drawing.add(ink.line(x, bottom, x, top + 3, ink.SOFT if new_day else ink.HAIR, 1 if new_day else 0.4))
             if new_day:
-                drawing.add(ink.words(x + 1, height - 10, day(hour), 8.5, bold=True))
+                drawing.add(ink.words(x + 1, height - 10, display.day(hour), 8.5, bold=True))
                 shown_day = hour.date()
             if hour.hour % step == 0 and x + 12 < x2:
                 drawing.add(ink.words(x + 1, top + 6, f"{hour.hour}:00", 6.5, ink.SOFT))
@@ -237,10 +245,11 @@ def hatch(drawing: Drawing, x: float, y: float, width: float, height: float, ste
         offset += step
 
 
-def _draw_legend(drawing: Drawing, kinds: set[BarKind], left: float) -> None:
+def _draw_legend(drawing: Drawing, kinds: set[BarKind], left: float, language: Language) -> None:
     x = left
     for kind in BarKind:
         if kind in kinds:
             _draw_bar(drawing, x, 0, 22, kind)
-            drawing.add(ink.words(x + 26, 6, _MEANING[kind], _LABEL, ink.SOFT))
-            x += 26 + ink.width_of(_MEANING[kind], _LABEL) + 18
+            meaning = language.gettext(_MEANING[kind])
+            drawing.add(ink.words(x + 26, 6, meaning, _LABEL, ink.SOFT))
+            x += 26 + ink.width_of(meaning, _LABEL) + 18

@@ -9,11 +9,13 @@ from attrs import frozen
 from PIL import Image as Pixels
 from reportlab.graphics.shapes import Drawing, Image
 
+from pipeline.display import Display
+from pipeline.language import N_, Language
 from plugins.documents.drawings import ink
 from plugins.documents.drawings.outline import Anchor, OutlineView
 from plugins.documents.drawings.outlines import outline_view
-from plugins.documents.paper.filters import inches, mm
 from plugins.documents.paper.pictures import Picture
+from plugins.documents.words import ANCHOR_WORDS
 
 _LIST_WIDTH = 190.0
 _FOOT = 30.0
@@ -21,6 +23,13 @@ _HEAD = 24.0
 _DISC = 8.0
 _PICTURE_PIXELS = 240
 _GAP = 13.0
+_VIEWS = {
+    "front": N_("Front"),
+    "back": N_("Back"),
+    "left": N_("Wearer's left side"),
+    "right": N_("Wearer's right side"),
+}
+_HANDS = (N_("wearer's left"), N_("wearer's right"))
 
 
 @frozen(kw_only=True)
@@ -49,7 +58,7 @@ def placement_drawing(
     print_width: int,
     print_height: int,
     picture: Picture | None = None,
-    metric_first: bool = False,
+    display: Display = Display(),
     room: tuple[float, float] = (520, 330),
 ) -> Drawing:
     """The placement drawn as large as fits `room` (points): outline left, measures right.
@@ -70,9 +79,9 @@ def placement_drawing(
     y = _FOOT + (room[1] - _FOOT - _HEAD - (high - low) * scale) / 2 - low * scale
     stage = _Stage(drawing=drawing, scale=scale, x=x, y=y, side=side)
     _draw_garment(stage)
-    _draw_sides(stage, view, room)
-    marks = _draw_print(stage, view, spot, picture)
-    _list_measures(drawing, marks, metric_first, room)
+    _draw_sides(stage, view, room, display.language)
+    marks = _draw_print(stage, view, spot, picture, display.language)
+    _list_measures(drawing, marks, display, room)
     return drawing
 
 
@@ -116,21 +125,22 @@ def _draw_garment(stage: _Stage) -> None:
         stage.drawing.add(ink.disc(*stage.at(x, y), stage.scale * 0.9, ink.PAPER, ink.INK, 0.8))
 
 
-def _draw_sides(stage: _Stage, view: str, room: tuple[float, float]) -> None:
+def _draw_sides(stage: _Stage, view: str, room: tuple[float, float], language: Language) -> None:
     """The view's name, the centre line, and which side is whose: a mirrored left chest is a spoilt shirt."""
-    x, _ = stage.at(50, 0)
+    _, x = language.gettext, stage.at(50, 0)[0]
     stage.drawing.add(ink.line(x, _FOOT - 4, x, room[1] - 2, ink.SOFT, 0.6, (8, 2, 2, 2)))
-    stage.drawing.add(ink.words(x, _FOOT - 14, "centre line", 7.5, ink.SOFT, "middle"))
-    title = {"front": "Front", "back": "Back"}.get(view, f"Wearer's {view} side")
-    stage.drawing.add(ink.words(0, room[1] - 13, title, 13, bold=True))
+    stage.drawing.add(ink.words(x, _FOOT - 14, _("centre line"), 7.5, ink.SOFT, "middle"))
+    stage.drawing.add(ink.words(0, room[1] - 13, _(_VIEWS[view]), 13, bold=True))
     if view in ("front", "back"):
-        hands = ("right", "left") if view == "front" else ("left", "right")
-        stage.drawing.add(ink.words(0, 3, f"\N{LEFTWARDS ARROW} wearer's {hands[0]}", 8.5, ink.SOFT))
+        hands = [_(hand) for hand in (_HANDS if view == "back" else _HANDS[::-1])]
+        stage.drawing.add(ink.words(0, 3, f"\N{LEFTWARDS ARROW} {hands[0]}", 8.5, ink.SOFT))
         edge = room[0] - _LIST_WIDTH
-        stage.drawing.add(ink.words(edge, 3, f"wearer's {hands[1]} \N{RIGHTWARDS ARROW}", 8.5, ink.SOFT, "end"))
+        stage.drawing.add(ink.words(edge, 3, f"{hands[1]} \N{RIGHTWARDS ARROW}", 8.5, ink.SOFT, "end"))
 
 
-def _draw_print(stage: _Stage, view: str, spot: _Spot, picture: Picture | None) -> list[_Measure]:
+def _draw_print(
+    stage: _Stage, view: str, spot: _Spot, picture: Picture | None, language: Language
+) -> list[_Measure]:
     anchor = stage.side.anchors[spot.anchor]
     # Seen from the front the wearer's left is on the viewer's right.
     sign = -1 if view == "back" else 1
@@ -145,13 +155,15 @@ def _draw_print(stage: _Stage, view: str, spot: _Spot, picture: Picture | None) 
         pixels.thumbnail((_PICTURE_PIXELS, _PICTURE_PIXELS))
         stage.drawing.add(Image(*inset, pixels))
     return [
-        _measure_down(stage, spot, anchor, x, bottom if anchor.up else bottom + high),
-        *_measure_across(stage, spot, x, bottom + high if anchor.up else bottom, upwards=anchor.up),
-        *_measure_print(stage, spot, (x, bottom, wide, high), upwards=anchor.up),
+        _measure_down(stage, spot, anchor, x, bottom if anchor.up else bottom + high, language),
+        *_measure_across(stage, spot, x, bottom + high if anchor.up else bottom, language, upwards=anchor.up),
+        *_measure_print(stage, spot, (x, bottom, wide, high), language, upwards=anchor.up),
     ]
 
 
-def _measure_down(stage: _Stage, spot: _Spot, anchor: Anchor, x: float, edge: float) -> _Measure:
+def _measure_down(
+    stage: _Stage, spot: _Spot, anchor: Anchor, x: float, edge: float, language: Language
+) -> _Measure:
     anchor_x, level = stage.at(anchor.x if x >= stage.at(50, 0)[0] else 100 - anchor.x, anchor.y)
     reach = 16.0
     left, right = min(anchor_x, x) - reach, max(anchor_x, x) + reach
@@ -159,11 +171,14 @@ def _measure_down(stage: _Stage, spot: _Spot, anchor: Anchor, x: float, edge: fl
     ink.arrow(stage.drawing, x, level, x, edge, ink.WARN)
     middle = (level + edge) / 2
     _letter(stage.drawing, "A", x - _DISC - 4 if abs(level - edge) < 3 * _DISC else x, middle)
-    where = "below" if not anchor.up else "above"
-    return _Measure(letter="A", length=spot.down, meaning=f"{where} the {spot.anchor}")
+    where = N_("above the %(anchor)s") if anchor.up else N_("below the %(anchor)s")
+    meaning = language.gettext(where, anchor=language.gettext(ANCHOR_WORDS[spot.anchor]))
+    return _Measure(letter="A", length=spot.down, meaning=meaning)
 
 
-def _measure_across(stage: _Stage, spot: _Spot, x: float, edge: float, *, upwards: bool) -> list[_Measure]:
+def _measure_across(
+    stage: _Stage, spot: _Spot, x: float, edge: float, language: Language, *, upwards: bool
+) -> list[_Measure]:
     if not spot.across:
         return []
     centre = stage.at(50, 0)[0]
@@ -172,13 +187,13 @@ def _measure_across(stage: _Stage, spot: _Spot, x: float, edge: float, *, upward
     ink.arrow(stage.drawing, centre, y, x, y, ink.WARN)
     short = abs(x - centre) < 4 * _DISC
     _letter(stage.drawing, "B", (centre + x) / 2, y + (_DISC + 4 if upwards else -_DISC - 4) if short else y)
-    hand = "left" if spot.across > 0 else "right"
-    meaning = f"from the centre line, wearer's {hand}"
+    hand = language.gettext(_HANDS[0] if spot.across > 0 else _HANDS[1])
+    meaning = language.gettext("from the centre line, %(hand)s", hand=hand)
     return [_Measure(letter="B", length=abs(spot.across), meaning=meaning)]
 
 
 def _measure_print(
-    stage: _Stage, spot: _Spot, area: tuple[float, float, float, float], *, upwards: bool
+    stage: _Stage, spot: _Spot, area: tuple[float, float, float, float], language: Language, *, upwards: bool
 ) -> list[_Measure]:
     x, bottom, wide, high = area
     y = bottom + high + _GAP if upwards else bottom - _GAP
@@ -188,8 +203,8 @@ def _measure_print(
     ink.arrow(stage.drawing, right, bottom, right, bottom + high, ink.PRINT_EDGE)
     _letter(stage.drawing, "D", right + (_DISC + 3 if high < 4 * _DISC else 0), bottom + high / 2)
     return [
-        _Measure(letter="C", length=spot.width, meaning="width of the print"),
-        _Measure(letter="D", length=spot.height, meaning="height of the print"),
+        _Measure(letter="C", length=spot.width, meaning=language.gettext("width of the print")),
+        _Measure(letter="D", length=spot.height, meaning=language.gettext("height of the print")),
     ]
 
 
@@ -199,14 +214,14 @@ def _letter(drawing: Drawing, letter: str, x: float, y: float) -> None:
 
 
 def _list_measures(
-    drawing: Drawing, measures: list[_Measure], metric_first: bool, room: tuple[float, float]
+    drawing: Drawing, measures: list[_Measure], display: Display, room: tuple[float, float]
 ) -> None:
     x = room[0] - _LIST_WIDTH + 14
     step = min(62.0, (room[1] - 20) / len(measures))
     y = room[1] / 2 + step * len(measures) / 2
     for measure in measures:
-        first, second = inches(measure.length), mm(measure.length)
-        if metric_first:
+        first, second = display.inches(measure.length), display.mm(measure.length)
+        if display.metric_first:
             first, second = second, first
         _letter(drawing, measure.letter, x + _DISC, y - 20)
         drawing.add(ink.words(x + 24, y - 27, first, 21, bold=True))

@@ -5,8 +5,8 @@ from collections.abc import Callable, Sequence
 from attrs import frozen
 from reportlab.graphics.shapes import Drawing
 
+from pipeline.display import Display
 from plugins.documents.drawings import ink
-from plugins.documents.paper.filters import inches, mm
 
 _Unit = Callable[[int], str]
 
@@ -44,10 +44,10 @@ class MapCut:
 
 def sheet_map(
     *, width: int, height: int, margin: int, prints: Sequence[MapPrint], cuts: Sequence[MapCut] = (),
-    metric_first: bool = False, room: tuple[float, float] = (520, 640),
+    display: Display = Display(), room: tuple[float, float] = (520, 640),
 ) -> Drawing:  # fmt: skip
     """The sheet to scale, as large as fits `room` (points). Lengths are micrometres; cuts are numbered from 1."""
-    units = (mm, inches) if metric_first else (inches, mm)
+    own = display.mm if display.metric_first else display.inches
     scale = min((room[0] - 2 * _EDGE) / width, (room[1] - 2 * _EDGE) / height)
     drawing = ink.sheet(width * scale + 2 * _EDGE, height * scale + 2 * _EDGE)
     drawing.add(ink.box(_EDGE, _EDGE, width * scale, height * scale, ink.PAPER, ink.INK, 1.4))
@@ -55,9 +55,9 @@ def sheet_map(
         inner = ((width - 2 * margin) * scale, (height - 2 * margin) * scale)
         drawing.add(ink.box(_EDGE + margin * scale, _EDGE + margin * scale, *inner, None, ink.HAIR, 0.5, (2, 2)))
     for item in prints:
-        _draw_print(drawing, item, scale, units[0])
+        _draw_print(drawing, item, scale, own)
     _draw_cuts(drawing, cuts, scale)
-    _draw_dimensions(drawing, width, height, scale, units)
+    _draw_dimensions(drawing, width, height, scale, display)
     return drawing
 
 
@@ -106,13 +106,12 @@ def _free_spot(
     return next((spot for spot in spots if clearance(spot) > 2.5 * _DISC), max(spots, key=clearance))
 
 
-def _draw_dimensions(drawing: Drawing, width: int, height: int, scale: float, units: tuple[_Unit, _Unit]) -> None:
-    own, other = units
+def _draw_dimensions(drawing: Drawing, width: int, height: int, scale: float, display: Display) -> None:
+    _ = display.language.gettext
     wide, high = width * scale, height * scale
     ink.arrow(drawing, _EDGE, _EDGE - 9, _EDGE + wide, _EDGE - 9)
-    label = f"{own(width)} ({other(width)})"
-    drawing.add(ink.words(_EDGE + wide / 2, _EDGE - 21, label, 8, anchor="middle"))
+    drawing.add(ink.words(_EDGE + wide / 2, _EDGE - 21, display.length(width), 8, anchor="middle"))
     ink.arrow(drawing, _EDGE - 9, _EDGE, _EDGE - 9, _EDGE + high)
-    drawing.add(ink.words(2, _EDGE + high + 8, f"{own(height)} ({other(height)}) high", 8))
-    key = "blue edge: top of the picture"
+    drawing.add(ink.words(2, _EDGE + high + 8, _("%(length)s high", length=display.length(height)), 8))
+    key = _("blue edge: top of the picture")
     drawing.add(ink.words(_EDGE + wide, _EDGE + high + 8, key, 7, ink.SOFT, "end"))

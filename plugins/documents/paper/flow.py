@@ -9,28 +9,30 @@ from reportlab.graphics.shapes import Drawing
 from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Image, KeepTogether, PageBreak, Spacer
 
+from pipeline.language import Language
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.grid import BreakingTable, Cell, Look, breaking_table, make_table
 from plugins.documents.paper.markup import Node, columns, header_rows, pieces
 from plugins.documents.paper.text import Lettering
-from plugins.documents.paper.vocabulary import points, shares
+from plugins.documents.paper.vocabulary import BOX_WORDS, points, shares
 
 _GUTTER = 12.0
 _BAR_WIDTH = 4.0
-# Frame colour, tint and word of each kind of box. The word stands there so that colour is not the only sign.
+# Frame colour and tint of each kind of box.
 _BOXES = {
-    "note": (HexColor("#57606a"), HexColor("#f3f5f7"), ""),
-    "caution": (HexColor("#b35900"), HexColor("#fff6e5"), "\N{WARNING SIGN} Caution"),
-    "stop": (HexColor("#b3261e"), HexColor("#fdeceb"), "\N{HEAVY MULTIPLICATION X} Stop"),
+    "note": (HexColor("#57606a"), HexColor("#f3f5f7")),
+    "caution": (HexColor("#b35900"), HexColor("#fff6e5")),
+    "stop": (HexColor("#b3261e"), HexColor("#fdeceb")),
 }
 
 
 @frozen(kw_only=True)
 class Setting:
-    """Where a block stands: the letters and assets of its paper, and the room it has, in points."""
+    """Where a block stands: the letters, assets and language of its paper, and the room it has, in points."""
 
     lettering: Lettering
     assets: Assets
+    language: Language
     width: float
     height: float
 
@@ -155,9 +157,10 @@ def _row(node: Node, setting: Setting) -> list[Flowable]:
 
 
 def _box(node: Node, setting: Setting) -> list[Flowable]:
-    ink, tint, word = _BOXES[node.get("kind", "note")]
+    kind = node.get("kind", "note")
+    ink, tint = _BOXES[kind]
     pad = setting.lettering.size("p") * 0.7
-    title = ": ".join(part for part in (word, node.get("title")) if part)
+    title = ": ".join(part for part in (setting.language.gettext(BOX_WORDS[kind]), node.get("title")) if part)
     content: list[Flowable] = [setting.lettering.paragraph([title], look="strong")] if title else []
     content += blocks(node, setting.narrowed(setting.width - 2 * pad - _BAR_WIDTH))
     whole = ((0, 0), (-1, -1))

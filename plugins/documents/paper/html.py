@@ -10,25 +10,26 @@ from typing import ClassVar
 from reportlab.graphics import renderSVG
 from reportlab.graphics.shapes import Drawing
 
+from pipeline.language import SOURCE, Language
 from plugins.documents.fonts import BOLD, SANS
 from plugins.documents.paper.assets import Assets
-from plugins.documents.paper.markup import Node, header_rows, pieces
-from plugins.documents.paper.vocabulary import points, shares
+from plugins.documents.paper.markup import Node, header_rows, language_of, pieces
+from plugins.documents.paper.vocabulary import BOX_WORDS, points, shares
 
 _CSS = Path(__file__).with_name("paper.css")
-_WORDS = {"caution": "\N{WARNING SIGN} Caution", "stop": "\N{HEAVY MULTIPLICATION X} Stop"}
 
 
 def html_page(page: Node, assets: Assets | None = None) -> str:
     """The whole page. Raises PaperError when a drawing or picture is asked for that is not there."""
-    writer = _Writer(assets or Assets())
+    language = language_of(page)
+    writer = _Writer(assets or Assets(), language)
     header, footer = (
         "".join(f"<{tag}>{writer.words(node)}</{tag}>\n" for node in page.nodes if node.tag == tag)
         for tag in ("header", "footer")
     )
     author = f'<meta name="author" content="{escape(page.get("author"))}">' if page.get("author") else ""
     return (
-        f'<!doctype html>\n<html lang="{escape(page.get("language", "en"))}">\n<head>\n<meta charset="utf-8">\n'
+        f'<!doctype html>\n<html lang="{escape(page.get("language", SOURCE))}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"{author}<title>{escape(page.get('title'))}</title>\n"
         f'<style>\n{_CSS.read_text("utf-8")}</style>\n</head>\n<body class="{page.get("text", "normal")}">\n'
@@ -57,8 +58,9 @@ def _is_band(node: Node) -> bool:
 class _Writer:
     """Elements into HTML. Text is escaped in one place: `words`."""
 
-    def __init__(self, assets: Assets) -> None:
+    def __init__(self, assets: Assets, language: Language) -> None:
         self._assets = assets
+        self._language = language
 
     def flow(self, node: Node) -> str:
         """Blocks, and runs of words between them: paragraphs where they stand beside blocks."""
@@ -82,7 +84,8 @@ class _Writer:
         if word.tag == "br":
             return "<br>"
         if word.tag == "tick":
-            return '<span class="tick" role="img" aria-label="tick box">\N{BALLOT BOX}</span>'
+            label = escape(self._language.gettext("tick box"))
+            return f'<span class="tick" role="img" aria-label="{label}">\N{BALLOT BOX}</span>'
         href = f' href="{escape(word.get("href"))}"' if word.tag == "a" else ""
         return f"<{word.tag}{href}>{''.join(self._word(child) for child in word.children)}</{word.tag}>"
 
@@ -129,12 +132,12 @@ class _Writer:
 
     def _box(self, node: Node) -> str:
         kind = node.get("kind", "note")
-        title = ": ".join(part for part in (_WORDS.get(kind, ""), node.get("title")) if part)
+        title = ": ".join(part for part in (self._language.gettext(BOX_WORDS[kind]), node.get("title")) if part)
         heading = f"<p><b>{escape(title)}</b></p>\n" if title else ""
         return f'<div class="box {kind}" role="note">{heading}{self.flow(node)}</div>'
 
     def _drawing(self, node: Node) -> str:
-        alt = node.get("alt") or f"code {node.get('value')}"
+        alt = node.get("alt") or self._language.gettext("code %(value)s", value=node.get("value"))
         return f"<figure{_width(node)}>{inline_svg(self._assets.drawing(node), alt)}</figure>"
 
     def _picture(self, node: Node) -> str:

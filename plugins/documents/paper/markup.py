@@ -7,6 +7,7 @@ from typing import NoReturn
 
 from attrs import field, frozen
 
+from pipeline.language import LANGUAGES, SOURCE, Language
 from plugins.documents.paper.fault import PaperError
 from plugins.documents.paper.vocabulary import ATTRIBUTES, HOLDS, REQUIRED, TEXT_IN, WORDS, shares
 
@@ -123,6 +124,12 @@ class _Reader:
             children.append(text)
         elif text.strip():
             self._fail(f"the text {text.strip()[:30]!r} may not stand directly in <{tag}>")
+
+
+def language_of(page: Node) -> Language:
+    """In which language a paper says what is not in its template: page numbers, the words of boxes."""
+    code, _, territory = page.get("language", SOURCE).partition("-")
+    return Language(code if code in LANGUAGES else SOURCE, territory)
 
 
 def columns(row: Node) -> int:

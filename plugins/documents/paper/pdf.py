@@ -9,17 +9,17 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate
 from reportlab.platypus.doctemplate import LayoutError
 
+from pipeline.language import SOURCE
 from plugins.documents.fonts import SANS
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.flow import Setting, blocks
 from plugins.documents.paper.grid import RULE
-from plugins.documents.paper.markup import Node
+from plugins.documents.paper.markup import Node, language_of
 from plugins.documents.paper.text import LARGE, MUTED, Lettering
 from plugins.documents.paper.vocabulary import page_size, points
 
 _MARGIN = "15mm"
 _ROOM_AFTER_HEADING = 1.3 * 72
-_PAGES = "page {page} of {pages}"
 
 
 @frozen(kw_only=True)
@@ -40,7 +40,11 @@ def print_paper(page: Node, assets: Assets | None = None) -> PrintedPaper:
     lettering = Lettering(LARGE if page.get("text") == "large" else 1.0)
     paper = _Paper(page, lettering)
     setting = Setting(
-        lettering=lettering, assets=assets or Assets(), width=paper.room_width, height=paper.room_height
+        lettering=lettering,
+        assets=assets or Assets(),
+        language=language_of(page),
+        width=paper.room_width,
+        height=paper.room_height,
     )
     # An empty paper is still a page.
     story = _loosened(blocks(page, setting)) or [lettering.paragraph(["\N{NO-BREAK SPACE}"])]
@@ -74,6 +78,9 @@ class _Paper(BaseDocTemplate):
             width, height = max(width, height), min(width, height)
         margin = points(page.get("margin", _MARGIN))
         furniture = {node.tag: node for node in page.nodes if node.tag in ("header", "footer")}
+        language = language_of(page)
+        # Filled in by the canvas, when the number is known.
+        self._pages = language.gettext("page {page} of {pages}")
         self._lettering = lettering
         self._header = furniture.get("header")
         self._footer = furniture.get("footer")
@@ -89,7 +96,7 @@ class _Paper(BaseDocTemplate):
             pagesize=(width, height),
             title=lettering.settable(page.get("title"), SANS),
             author=page.get("author"),
-            lang=page.get("language", "en"),
+            lang=page.get("language", SOURCE),
             creator="peelwright",
             displayDocTitle=1,
             invariant=1,
@@ -105,7 +112,7 @@ class _Paper(BaseDocTemplate):
 
     def print_story(self, story: list[Flowable]) -> bytes:
         """Lay the flowables out and return the PDF."""
-        pages = (self._footer.get("pages") if self._footer else "") or _PAGES
+        pages = (self._footer.get("pages") if self._footer else "") or self._pages
         self.build(story, canvasmaker=_counting_canvas(self._page_count if self._footer else None, pages))
         return self._out.getvalue()
 

@@ -21,8 +21,9 @@ from jinja2.ext import Extension
 from jinja2.lexer import Token, TokenStream
 from jinja2.sandbox import ImmutableSandboxedEnvironment
 
+from pipeline.display import Display
 from plugins.documents.paper.fault import PaperError
-from plugins.documents.paper.filters import Display
+from plugins.documents.paper.filters import filters, messages
 
 BUILT_IN = Path(__file__).parents[1] / "templates"
 _START_TAG = re.compile(r"<(?=[A-Za-z])")
@@ -45,9 +46,12 @@ class Templates:
             trim_blocks=True,
             lstrip_blocks=True,
             finalize=_checked,
-            extensions=[_Lines],
+            extensions=["jinja2.ext.i18n", _Lines],
         )
-        self._environment.filters.update((display or Display()).filters())
+        self._environment.policies["ext.i18n.trimmed"] = True
+        display = display or Display()
+        self._environment.filters.update(filters(display))
+        self._environment.install_gettext_callables(**messages(display))  # type: ignore[attr-defined]
 
     def render(self, name: str, values: Mapping[str, object]) -> str:
         """The template `name` filled with `values`: XML text.
@@ -85,8 +89,12 @@ class _Lines(Extension):
 
     @staticmethod
     def _marked(stream: TokenStream, where: str) -> Iterator[Token]:
+        message = False
         for token in stream:
-            if token.type == "data":
+            if token.type == "name" and token.value in ("trans", "endtrans"):
+                message = token.value == "trans"
+            # The words of a message are what its translation is found by.
+            if token.type == "data" and not message:
                 yield Token(token.lineno, "data", _mark(token.value, token.lineno, where))
             else:
                 yield token

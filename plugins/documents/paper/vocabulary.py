@@ -35,6 +35,8 @@ Lengths are `12mm`, `1.5in` or `9pt`. White space is folded as in HTML.
 import re
 from collections.abc import Callable, Mapping
 
+from pipeline.language import N_
+
 POINTS = {"pt": 1.0, "mm": 72 / 25.4, "in": 72.0}
 _LENGTH = re.compile(r"(\d+(?:\.\d+)?)(pt|mm|in)")
 _PAPERS = {"Letter": (8.5 * 72, 11 * 72), "A4": (210 * POINTS["mm"], 297 * POINTS["mm"])}
@@ -98,6 +100,12 @@ def _one_of(*choices: str) -> Callable[[str], object]:
     return check
 
 
+# Said in words too, so that colour is not the only sign.
+BOX_WORDS = {
+    "note": "",
+    "caution": N_("\N{WARNING SIGN} Caution"),
+    "stop": N_("\N{HEAVY MULTIPLICATION X} Stop"),
+}
 WORDS = frozenset({"b", "i", "small", "code", "br", "tick", "a"})
 _SOLID = frozenset(
     {"h1", "h2", "h3", "p", "big", "ul", "table", "row", "box", "drawing", "img", "barcode", "qr", "space"}
