@@ -48,9 +48,12 @@ def run_record(
         "purchases": [{"supplier": item.name, "number": item.number} for item in run.purchases],
         "prints": _prints(run),
         "stock_uses": plain(run.plan.prints.stock_uses),
-        "sheets": [{**fields(layout), "cost": layout.cost} for layout in run.plan.sheets.layouts],
+        "sheets": [
+            {**fields(layout), "cost": layout.cost, "stages": layout.stages} for layout in run.plan.sheets.layouts
+        ],
         "transfer_orders": plain(run.plan.sheets.orders),
         "cost_of_transfers": run.plan.sheets.cost,
+        "sharing": _sharing(run),
         "surplus": plain(run.plan.sheets.surplus),
         "cartons": plain(run.plan.packing.cartons),
         "schedule": _schedule(run),
@@ -88,6 +91,18 @@ def _orders(run: Run) -> list[Json]:
         }
         for order in run.orders
     ]
+
+
+def _sharing(run: Run) -> Json:
+    """How good the sheets are: what is proven, what the simple way costs, what each order would pay alone."""
+    sheets = run.plan.sheets
+    return {
+        "lower_bound": sheets.lower_bound,
+        "extra_labour": sheets.extra_labour,
+        "within": None if sheets.gap is None else plain(sheets.gap),
+        "one_layout_per_order": sheets.simple_cost,
+        "orders": [{"job": o.job, "paid": o.shared, "alone": o.alone} for o in run.plan.costs.orders],
+    }
 
 
 def _prints(run: Run) -> list[Json]:

@@ -1,14 +1,27 @@
 """What the files of a shop say about each other: names that must exist, and values that must agree."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import time
 from fractions import Fraction
 from itertools import pairwise
 from zoneinfo import ZoneInfo, available_timezones
 
+from pipeline.model.show import both, inches, mm
 from pipeline.problems import FromFile, Origin, Problem, did_you_mean, expected_one_of
-from pipeline.shop import Customer, Garment, Named, Press, PriceMethod, Shift, Shop, TaxRegime, Transfer
+from pipeline.shop import (
+    Customer,
+    Garment,
+    Named,
+    Press,
+    PriceMethod,
+    Roll,
+    Shift,
+    Shop,
+    TaxRegime,
+    Transfer,
+    Units,
+)
 
 
 def check_shop(shop: Shop) -> Iterator[Problem]:
@@ -22,7 +35,7 @@ def check_shop(shop: Shop) -> Iterator[Problem]:
     for garment in shop.garments:
         yield from _garment(garment, shop)
     for transfer in shop.transfers:
-        yield from _transfer(transfer)
+        yield from _transfer(transfer, shop)
     for press in shop.presses:
         yield from _press(press, shop)
     yield from _platens_on(shop)
@@ -96,14 +109,36 @@ def _garment(garment: Garment, shop: Shop) -> Iterator[Problem]:
             yield _unknown("pad", placement.pad, pads, placement.at("pad"))
 
 
-def _transfer(transfer: Transfer) -> Iterator[Problem]:
-    yield from _twice("sheet size", transfer.sheets)
+def _transfer(transfer: Transfer, shop: Shop) -> Iterator[Problem]:
+    if not transfer.offers:
+        yield _contradiction(
+            "the transfer is sold neither by the sheet nor by length",
+            "write `sheets:` or `rolls:`",
+            transfer.origin,
+        )
+    yield from _twice("sheet or roll", transfer.offers)
     for sheet in transfer.sheets:
         yield from _rising([(step.from_sheets, step) for step in sheet.prices])
         if 2 * sheet.margin >= min(sheet.width, sheet.height):
             yield _contradiction(
                 "the margin leaves nothing of the sheet", "write a narrower margin", sheet.at("margin")
             )
+    for roll in transfer.rolls:
+        yield from _roll(roll, shop)
+
+
+def _roll(roll: Roll, shop: Shop) -> Iterator[Problem]:
+    def words(length: int) -> str:
+        return both(inches(length), mm(length), shop.units is Units.MILLIMETRE)
+
+    yield from _rising([(step.from_length, step) for step in roll.prices], words)
+    if not roll.step or roll.longest < roll.step or roll.longest % roll.step:
+        message = "`longest` is no whole number of steps"
+        yield _contradiction(message, "write a multiple of `step`", roll.at("longest"))
+    if 2 * roll.margin >= min(roll.width, roll.longest):
+        yield _contradiction(
+            "the margin leaves nothing of the roll", "write a narrower margin", roll.at("margin")
+        )
 
 
 def _press(press: Press, shop: Shop) -> Iterator[Problem]:
@@ -204,11 +239,11 @@ def _contradiction(message: str, hint: str, origin: Origin) -> Problem:
     return Problem(code="E211", message=message, hint=hint, origin=origin)
 
 
-def _rising(steps: Sequence[tuple[int, FromFile]]) -> Iterator[Problem]:
+def _rising(steps: Sequence[tuple[int, FromFile]], words: Callable[[int], str] = str) -> Iterator[Problem]:
     """A table of steps must begin low and rise, so that one step holds for each quantity."""
     for (lower, _), (upper, step) in pairwise(steps):
         if upper <= lower:
-            message = f"`from: {upper}` does not come after `from: {lower}`"
+            message = f"`from: {words(upper)}` does not come after `from: {words(lower)}`"
             yield _contradiction(message, "write the steps in rising order, each once", step.at("from"))
 
 

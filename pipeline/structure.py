@@ -37,7 +37,7 @@ _ENTRIES: dict[type[FromFile], tuple[str, str]] = {
     Fibre: ("name", "percent"),
 }
 # What a field is called in a file where its name in the class would be clumsy there.
-RENAMED = {"from_pieces": "from", "from_sheets": "from"}
+RENAMED = {"from_pieces": "from", "from_sheets": "from", "from_length": "from"}
 
 
 class Group(dict[str, Any]):

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from pipeline.model.prints import PrintList
 from pipeline.model.sheet import Layout, SheetPlan
-from pipeline.shop import Shop
+from pipeline.shop import SheetSize, Shop
 from plugins.group.problem import Placement, Problem, Result, Roll
 
 
@@ -136,18 +136,27 @@ def _judge_layout(shop: Shop, prints: PrintList, plan: SheetPlan, layout: Layout
     demands = {demand.id: demand for demand in prints.demands}
     chosen = dict(plan.chosen)
     transfer = shop.transfer(layout.transfer)
-    size = next(size for size in transfer.sheets if size.name == layout.sheet_size)
-    if (size.width, size.height) != (layout.width, layout.height):
+    size = next(size for size in (*transfer.sheets, *transfer.rolls) if size.name == layout.sheet_size)
+    if isinstance(size, SheetSize):
+        fits = (size.width, size.height) == (layout.width, layout.height) and not layout.steps
+        price = _price([(step.from_sheets, step.price) for step in size.prices], layout.sheets)
+        enough = layout.sheets >= transfer.minimum_sheets
+    else:
+        fits = (size.width, layout.steps * size.step) == (layout.width, layout.height)
+        fits = fits and 0 < layout.height <= size.longest
+        bought = layout.sheets * layout.height
+        price = layout.steps * _price([(step.from_length, step.price) for step in size.prices], bought)
+        enough = bought >= size.minimum
+    if not fits:
         yield f"{layout.id}: another size than {size.name}"
     rects = [Rect(p.x, p.y, p.width, p.height, p.demand) for p in layout.prints]
     guillotine = shop.options.group.guillotine
     cuts = [Line(c.x1, c.y1, c.x2, c.y2, c.stage) for c in layout.cuts]
-    yield from _lie_well(layout.id, rects, size.width, size.height, size.margin, size.gap)
+    yield from _lie_well(layout.id, rects, layout.width, layout.height, size.margin, size.gap)
     yield from _fall_apart(
-        layout.id, rects, cuts if guillotine or cuts else None, size.width, size.height, must=guillotine
+        layout.id, rects, cuts if guillotine or cuts else None, layout.width, layout.height, must=guillotine
     )
-    price = _price([(step.from_sheets, step.price) for step in size.prices], layout.sheets)
-    if (layout.price, layout.set_up) != (price, transfer.set_up) or layout.sheets < transfer.minimum_sheets:
+    if (layout.price, layout.set_up) != (price, transfer.set_up) or not enough:
         yield f"{layout.id}: price, set-up or minimum not by the shop's table"
     if len({demands[p.demand].customer if demands[p.demand].alone else None for p in layout.prints}) != 1:
         yield f"{layout.id}: prints that must not meet"

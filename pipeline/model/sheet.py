@@ -41,7 +41,10 @@ class Cut:
 
 @frozen(kw_only=True)
 class Layout:
-    """One arrangement of prints, of which `sheets` identical sheets are bought."""
+    """One arrangement of prints, of which `sheets` identical sheets are bought.
+
+    A piece of a roll counts as a sheet as long as it is.
+    """
 
     #: `S1`, `S2`, ...
     id: str
@@ -56,11 +59,23 @@ class Layout:
     #: Price of one sheet at this number of sheets, and the set-up of this layout.
     price: Money
     set_up: Money
+    #: How many steps of its roll a piece is long; 0 for a sheet.
+    steps: int = 0
 
     @property
     def cost(self) -> Money:
         """All sheets of this layout and its set-up."""
         return Money(self.sheets * self.price + self.set_up)
+
+    @property
+    def stages(self) -> int:
+        """How often the cutting direction changes, the first included; 0 where straight cuts alone do not do."""
+        return max((cut.stage for cut in self.cuts), default=0)
+
+    @property
+    def length(self) -> Length:
+        """The length bought of a roll, all pieces together; 0 for sheets."""
+        return Length(self.sheets * self.height if self.steps else 0)
 
     def copies(self, demand: str) -> int:
         """How many prints of one demand lie on one sheet."""

@@ -37,7 +37,7 @@ from pipeline.shop.options import (
     ValidateOptions,
 )
 from pipeline.shop.presses import Press, Pressure
-from pipeline.shop.transfers import Peel, Recipe, SheetPrice, SheetSize, Stretch, Transfer
+from pipeline.shop.transfers import Peel, Recipe, Roll, RollPrice, SheetPrice, SheetSize, Stretch, Transfer
 
 __all__ = [
     "Address",
@@ -68,6 +68,8 @@ __all__ = [
     "PriceRules",
     "Rates",
     "Recipe",
+    "Roll",
+    "RollPrice",
     "ScheduleOptions",
     "SharingRule",
     "SheetPrice",

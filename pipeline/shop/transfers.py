@@ -64,8 +64,34 @@ class SheetSize(FromFile):
 
 
 @frozen(kw_only=True)
+class RollPrice(FromFile):
+    """From this length of one layout on, each step costs this: `{from: 60in, price: 0.48}`."""
+
+    from_length: Length
+    price: Money
+
+
+@frozen(kw_only=True)
+class Roll(FromFile):
+    """A transfer sold by length: of one width, in whole steps, a piece of `longest` at the most.
+
+    All pieces of one layout count together for the price; less than `minimum` of a layout is not sold. `margin`
+    stays free along all four edges of a piece, `gap` between two prints.
+    """
+
+    name: str
+    width: Length
+    longest: Length
+    step: Length
+    margin: Length
+    gap: Length
+    prices: tuple[RollPrice, ...]
+    minimum: Length = Length(0)
+
+
+@frozen(kw_only=True)
 class Transfer(FromFile):
-    """A kind of transfer on offer from a printer.
+    """A kind of transfer on offer from a printer, by the sheet, by length, or both.
 
     `fabrics` are the fibres that it holds on (`cotton`, `polyester`, ...); a garment is suited when every fibre
     of at least 5 % is among them. `set_up` is paid per layout, `order_charge` once per order. `lead_days`
@@ -80,9 +106,22 @@ class Transfer(FromFile):
     fabrics: tuple[str, ...]
     stretch: Stretch
     thinnest_line: Length
-    sheets: tuple[SheetSize, ...]
+    sheets: tuple[SheetSize, ...] = ()
+    rolls: tuple[Roll, ...] = ()
     set_up: Money = Money(0)
     minimum_sheets: int = 1
     order_charge: Money = Money(0)
     lead_days: int = 2
     shelf_life_days: int = 365
+
+    @property
+    def offers(self) -> tuple[SheetSize | Roll, ...]:
+        """Sheets and rolls, each by a name of its own."""
+        return (*self.sheets, *self.rolls)
+
+    def offer(self, name: str) -> SheetSize | Roll:
+        """The sheet or roll of this name. Raises KeyError."""
+        for offer in self.offers:
+            if offer.name == name:
+                return offer
+        raise KeyError(name)

@@ -202,8 +202,7 @@ def _ranges(numbers: list[int]) -> str:
 
 
 def _margin(desk: Desk, layout: Layout) -> Length:
-    transfer = desk.shop.transfer(layout.transfer)
-    return next(sheet.margin for sheet in transfer.sheets if sheet.name == layout.sheet_size)
+    return desk.shop.transfer(layout.transfer).offer(layout.sheet_size).margin
 
 
 def _schedule(desk: Desk) -> Document:

@@ -11,7 +11,7 @@ from pipeline.model.money import Money, rounded
 from pipeline.model.order import Order
 from pipeline.model.prints import PrintDemand, PrintList
 from pipeline.model.sheet import Cut, Layout, OrderAlone, PlacedPrint, SheetPlan, Surplus, TransferOrder
-from pipeline.shop import Shop, Transfer
+from pipeline.shop import Roll, SheetSize, Shop, Transfer
 from plugins.group import problem as plain
 from plugins.group.baseline import one_layout_per_owner
 from plugins.group.solve import solve
@@ -128,13 +128,13 @@ class Asked:
 
     def _layout(self, layout: plain.Layout, number: int) -> Layout:
         transfer = self.transfers[layout.medium]
-        size = transfer.sheets[layout.sheet]
+        offer = transfer.offers[layout.sheet]
         return Layout(
             id=f"S{number}",
             transfer=transfer.name,
-            sheet_size=size.name,
-            width=size.width,
-            height=size.height,
+            sheet_size=offer.name,
+            width=offer.width,
+            height=Length(layout.height),
             prints=tuple(
                 PlacedPrint(
                     demand=self.demands[p.print].id,
@@ -153,6 +153,7 @@ class Asked:
             sheets=layout.quantity,
             price=Money(layout.price),
             set_up=transfer.set_up,
+            steps=layout.height // offer.step if isinstance(offer, Roll) else 0,
         )
 
     @staticmethod
@@ -169,19 +170,30 @@ class Asked:
 
 def _medium(transfer: Transfer) -> plain.Medium:
     return plain.Medium(
-        order_charge=transfer.order_charge,
-        sheets=tuple(
-            plain.Sheet(
-                width=size.width,
-                height=size.height,
-                margin=size.margin,
-                gap=size.gap,
-                prices=tuple((step.from_sheets, step.price) for step in size.prices),
-                set_up=transfer.set_up,
-                minimum=transfer.minimum_sheets,
-            )
-            for size in transfer.sheets
-        ),
+        order_charge=transfer.order_charge, sheets=tuple(_offer(offer, transfer) for offer in transfer.offers)
+    )
+
+
+def _offer(offer: SheetSize | Roll, transfer: Transfer) -> plain.Sheet | plain.Roll:
+    if isinstance(offer, Roll):
+        return plain.Roll(
+            width=offer.width,
+            step=offer.step,
+            longest=offer.longest,
+            margin=offer.margin,
+            gap=offer.gap,
+            prices=tuple((step.from_length, step.price) for step in offer.prices),
+            set_up=transfer.set_up,
+            minimum=offer.minimum,
+        )
+    return plain.Sheet(
+        width=offer.width,
+        height=offer.height,
+        margin=offer.margin,
+        gap=offer.gap,
+        prices=tuple((step.from_sheets, step.price) for step in offer.prices),
+        set_up=transfer.set_up,
+        minimum=transfer.minimum_sheets,
     )
 
 

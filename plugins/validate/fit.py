@@ -104,7 +104,7 @@ class Fitter:
 
     def sheet(self, case: Case, transfer: Transfer) -> str:
         """E406: the print must lie on one of its sheets within the margin, turned if it may be."""
-        rooms = {sheet.name: Room.of_sheet(sheet) for sheet in transfer.sheets}
+        rooms = {sheet.name: Room.of_sheet(sheet) for sheet in transfer.offers}
         if any(room.holds(case) for room in rooms.values()):
             return ""
         turned = "" if case.print.may_turn else " and may not be turned"

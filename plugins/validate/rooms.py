@@ -4,7 +4,7 @@ from fractions import Fraction
 
 from attrs import frozen
 
-from pipeline.shop import Placement, Platen, SheetSize
+from pipeline.shop import Placement, Platen, Roll, SheetSize
 from plugins.validate.cases import Case
 
 
@@ -27,9 +27,10 @@ class Room:
         return cls(platen.width - 2 * platen.edge, platen.height - 2 * platen.edge)
 
     @classmethod
-    def of_sheet(cls, sheet: SheetSize) -> "Room":
-        """A sheet within its margin."""
-        return cls(sheet.width - 2 * sheet.margin, sheet.height - 2 * sheet.margin, sheet=True)
+    def of_sheet(cls, sheet: SheetSize | Roll) -> "Room":
+        """A sheet, or the longest piece of a roll, within its margin."""
+        height = sheet.longest if isinstance(sheet, Roll) else sheet.height
+        return cls(sheet.width - 2 * sheet.margin, height - 2 * sheet.margin, sheet=True)
 
     def factor(self, case: Case) -> Fraction:
         """By how much the largest print of a case may be enlarged, or must be made smaller (below 1)."""

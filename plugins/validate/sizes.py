@@ -42,7 +42,7 @@ def _limits(case: Case, shop: Shop) -> tuple[tuple[str, list[Room]], ...]:
     return (
         ("E413", [Room.of_placement(case.placement)]),
         ("E414", [Room.of_platen(platen) for platen in platens_of(case, shop)]),
-        ("E415", [Room.of_sheet(sheet) for transfer in shop.transfers for sheet in transfer.sheets]),
+        ("E415", [Room.of_sheet(sheet) for transfer in shop.transfers for sheet in transfer.offers]),
     )
 
 

@@ -1,6 +1,7 @@
 """Small weeks, drawn by hypothesis: a shop set in one of many ways, and orders that reach into every corner of it.
 
-The shop has two competing transfers (the cheap one for many is peeled cold and takes no pad), two kinds of garment,
+The shop has two competing transfers (the cheap one for many is peeled cold and takes no pad, the other may be sold by
+length), two kinds of garment,
 two presses and three customers of different standing. Searches take a few steps only: what must hold of a plan must
 hold of a hasty one too.
 """
@@ -37,6 +38,8 @@ from pipeline.shop import (
     Pressure,
     PriceMethod,
     Recipe,
+    Roll,
+    RollPrice,
     ScheduleOptions,
     SharingRule,
     SheetPrice,
@@ -119,7 +122,7 @@ def shops(draw: st.DrawFn) -> Shop:
     )
     pricing = make_shop().pricing
     return make_shop(
-        transfers=_transfers(draw(st.booleans())),
+        transfers=_transfers(draw(st.booleans()), draw(st.sampled_from(("sheet", "length", "both")))),
         garments=_garments(),
         customers=_customers(),
         presses=(
@@ -172,7 +175,8 @@ def shops(draw: st.DrawFn) -> Shop:
     )
 
 
-def _transfers(with_charges: bool) -> tuple[Transfer, ...]:
+def _transfers(with_charges: bool, sold: str) -> tuple[Transfer, ...]:
+    """The hot one is sold by the sheet, by length, or both."""
     hot = make_transfer(order_charge=Money(900 * with_charges))
     cold = make_transfer(
         "cold-peel",
@@ -192,6 +196,18 @@ def _transfers(with_charges: bool) -> tuple[Transfer, ...]:
         set_up=Money(1_500 * with_charges),
         minimum_sheets=1 + with_charges,
     )
+    roll = Roll(
+        name="roll",
+        width=Length(12 * INCH),
+        longest=Length(60 * INCH),
+        step=Length(2 * INCH),
+        margin=Length(6_350),
+        gap=Length(3_000),
+        prices=tuple(RollPrice(from_length=Length(n * INCH), price=Money(p)) for n, p in ((0, 80), (50, 60))),
+        minimum=Length(6 * INCH * with_charges),
+    )
+    if sold != "sheet":
+        hot = evolve(hot, sheets=hot.sheets if sold == "both" else (), rolls=(roll,))
     return hot, cold
 
 

@@ -1,5 +1,6 @@
 """Files -> values: what arrives, where it stands, and what a user's mistake leads to."""
 
+import json
 import time
 from datetime import date, datetime, timedelta
 from fractions import Fraction
@@ -208,6 +209,17 @@ def test_a_shop_arrives_whole(shop: Path) -> None:
         ("garments/classic-tee.yaml", '"16x20"', '"16x2"', "E203", "unknown platen `16x2`"),
         ("garments/classic-tee.yaml", '"across"', '"pad": "thin", "across"', "E203", "unknown pad `thin`"),
         ("transfers/full-colour.yaml", '"margin": "0.25in"', '"margin": "6in"', "E211", "nothing of the sheet"),
+        ("transfers/full-colour.yaml", '"margin": "6mm"', '"margin": "11in"', "E211", "nothing of the roll"),
+        ("transfers/full-colour.yaml", '"longest": "200in"', '"longest": "200.5in"', "E211", "number of steps"),
+        ("transfers/full-colour.yaml", '"step": "1in"', '"step": "0in"', "E211", "number of steps"),
+        ("transfers/full-colour.yaml", '"roll-22"', '"11.5x18"', "E210", "two of the sheet or roll"),
+        (
+            "transfers/full-colour.yaml",
+            '"from": "60in"',
+            '"from": "6in"',
+            "E211",
+            "`from: 6 in (152 mm)` does not come after `from: 12 in (305 mm)`",
+        ),
         (
             "customers/harbour-bakery.yaml",
             '"title"',
@@ -228,6 +240,15 @@ def test_files_of_a_shop_are_held_against_each_other(
     assert loaded.problems[0].hint
     assert loaded.problems[0].origin.line
     assert loaded.value is None
+
+
+def test_a_transfer_is_sold_somehow(shop: Path) -> None:
+    """Without sheets and rolls nothing could be bought of it; either alone will do."""
+    file = shop / "transfers/full-colour.yaml"
+    whole = json.loads(file.read_text("utf-8"))
+    for left_out, codes in (({"sheets"}, []), ({"rolls"}, []), ({"sheets", "rolls"}, ["E211"])):
+        file.write_text(json.dumps({key: value for key, value in whole.items() if key not in left_out}), "utf-8")
+        assert [problem.code for problem in load_shop(shop).problems] == codes
 
 
 def test_a_platen_lies_on_one_press_at_a_time(shop: Path) -> None:
