@@ -148,8 +148,9 @@ def _request(options: argparse.Namespace) -> "Request":
     from pipeline.request import Request, find_jobs, find_shop
 
     files, week, label = find_jobs(options.jobs)
+    without = tuple(options.without) if options.name == "run" else ()
     return Request(
-        kind=RunKind.RUN if options.name == "run" else RunKind.QUOTE,
+        kind=RunKind.RUN if options.name == "run" and not without else RunKind.QUOTE,
         shop=find_shop(options.jobs, options.shop),
         files=files,
         week=week,
@@ -159,6 +160,7 @@ def _request(options: argparse.Namespace) -> "Request":
         now=datetime.now(UTC),
         out=options.out,
         strict=options.strict,
+        without=without,
     )
 
 
@@ -253,7 +255,16 @@ def _parser() -> argparse.ArgumentParser:
         ("check", _check, (jobs, shop, common), "validate only"),
         ("plugins", _plugins, (shop, common), "each hook's plugins in the order in which they are called"),
     ):
-        commands.add_parser(name, parents=parents, help=words, description=words).set_defaults(command=command)
+        added = commands.add_parser(name, parents=parents, help=words, description=words)
+        added.set_defaults(command=command)
+        if name == "run":
+            added.add_argument(
+                "--without",
+                action="append",
+                default=[],
+                metavar="JOB",
+                help="show what the others pay if this job is taken off, and record nothing (may be repeated)",
+            )
     explain = commands.add_parser("explain", parents=(common,), help="what a problem's code means")
     explain.add_argument("code", metavar="CODE", help="for instance E203")
     explain.set_defaults(command=_explain)

@@ -54,6 +54,7 @@ def run_record(
         "transfer_orders": plain(run.plan.sheets.orders),
         "cost_of_transfers": run.plan.sheets.cost,
         "sharing": _sharing(run),
+        "without": plain(run.without),
         "surplus": plain(run.plan.sheets.surplus),
         "cartons": plain(run.plan.packing.cartons),
         "schedule": _schedule(run),

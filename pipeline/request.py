@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
 
-from attrs import frozen
+from attrs import field, frozen
 
 from pipeline.model.run import RunKind
 from pipeline.problems import Origin, Problem, StopRun
@@ -37,6 +37,13 @@ class Request:
     now: datetime
     out: Path | None = None
     strict: bool = False
+    #: Jobs to be taken off, to see what that does to the others: only a quote may ask for it.
+    without: tuple[str, ...] = field(default=())
+
+    @without.validator
+    def _only_a_quote(self, _: object, jobs: tuple[str, ...]) -> None:
+        if jobs and self.kind is not RunKind.QUOTE:
+            raise ValueError("what is recorded is never without some of its orders")
 
 
 def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str]:

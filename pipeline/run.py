@@ -26,6 +26,7 @@ from pipeline.request import LEDGER_FILE, Request, as_typed
 from pipeline.shop import Shop
 from pipeline.source import parse
 from pipeline.stages import Stages
+from pipeline.without import cannot_take_off, compared, label_without
 
 Progress = Callable[[str], None]
 """Told what begins, in a word."""
@@ -101,7 +102,9 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     if keeps:
         _insist(ledger.unknown(papers_in(out)))
         deliver_waiting(ledger, out)
+    if keeps or request.without:
         batch, repeated = _without_recorded(batch, ledger, snapshot)
+    if keeps:
         earlier = {
             name: deliver_run(ledger, name, out) for name in dict.fromkeys(known.run for known in repeated)
         }
@@ -113,15 +116,23 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
         earlier=tuple(as_typed(out / name) for name in earlier),
         restored=tuple(as_typed(out / name / path) for name, done in earlier.items() for path in done.written),
     )
+    _insist(
+        tuple(cannot_take_off(request.without, report.orders, report.held, repeated)) if request.without else ()
+    )
     if not report.orders or (request.strict and report.held):
         return report
     if keeps:
         _insist(number_problems(shop.numbering, batch.date, snapshot.last_issue))
     # Where the papers cannot go is better known before the work, and before numbers are given.
     make_folders(out)
-    plan = make_plan(stages, report.orders, shop, fits, snapshot.stock, batch.date, batch.start, progress)
+    given = (shop, fits, snapshot.stock, batch.date, batch.start, progress)
+    plan, without = make_plan(stages, report.orders, *given), None
+    if request.without:
+        report = evolve(report, orders=tuple(o for o in report.orders if o.job not in request.without))
+        whole, plan = plan, make_plan(stages, report.orders, *given)
+        without = compared(whole, plan)
     made = Run(
-        label=snapshot.free_label(batch.label if keeps else f"quote-{batch.label}"),
+        label=snapshot.free_label(_label(request, batch)),
         kind=request.kind,
         date=batch.date,
         start=batch.start,
@@ -129,6 +140,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
         plan=plan,
         held=report.held,
         problems=in_order((*report.problems, *plan.costs.notes)),
+        without=without,
     )
     if keeps:
         made = number(made, snapshot)
@@ -146,6 +158,12 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     else:
         delivery = deliver(out / made.label, papers)
     return evolve(report, run=made, problems=made.problems, folder=as_typed(out / made.label), delivery=delivery)
+
+
+def _label(request: Request, batch: Batch) -> str:
+    if request.kind is RunKind.RUN:
+        return batch.label
+    return f"quote-{label_without(batch.label, request.without) if request.without else batch.label}"
 
 
 def _stages(batch: Batch) -> Stages:

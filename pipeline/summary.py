@@ -1,7 +1,8 @@
 """A run in words: what it made, what it cost, what to do next. Pure functions of the report."""
 
+from pipeline.canonical import plain
 from pipeline.model.cost import MarginLevel
-from pipeline.model.money import Money
+from pipeline.model.money import Money, as_decimal
 from pipeline.model.run import Run, RunKind
 from pipeline.model.show import count, money, percent
 from pipeline.report import as_json as problems_as_json
@@ -13,6 +14,7 @@ def summary(report: Report) -> str:
     lines = [*_repeated(report)]
     if report.run is not None:
         lines += _planned(report.run)
+        lines += _without(report.run)
     if report.held:
         lines.append(f"Held: {', '.join(report.held)}. Mend what is named above and run again.")
     if report.run is not None:
@@ -40,6 +42,7 @@ def as_json(report: Report) -> dict[str, object]:
         "label": run.label if run else "",
         "folder": report.folder,
         "orders": [{"job": o.job, "invoice": run.invoice_number(o.job) if run else ""} for o in report.orders],
+        "without": plain(run.without) if run else None,
         "held": list(report.held),
         "repeated": [{"job": r.job, "invoice": r.invoice, "run": r.run} for r in report.repeated],
         "written": list(report.delivery.written) if report.delivery else [],
@@ -90,6 +93,44 @@ def _planned(run: Run) -> list[str]:
     return [*lines, ""]
 
 
+def _without(run: Run) -> list[str]:
+    """What each of the others pays for its transfers and is asked in all, after some were taken off."""
+    if run.without is None:
+        return []
+    off, orders = run.without.off, run.without.orders
+    head = ("job", "transfers", "after", "change", "net", "after", "change")
+    rows = [
+        (
+            o.job,
+            *(_amount(run, money) for money in (o.transfers, o.transfers_after)),
+            _amount(run, o.transfers_change, signed=True),
+            *(_amount(run, money) for money in (o.net, o.net_after)),
+            _amount(run, o.net_change, signed=True),
+        )
+        for o in orders
+    ]
+    widths = [max(map(len, column)) for column in zip(head, *rows, strict=True)]
+    words = [
+        f"{o.job} paid {_money(run, o.paid)} for its transfers; alone they cost {_money(run, o.alone)}"
+        for o in off
+    ]
+    table = [
+        "  " + "  ".join(f"{cell:{'>' if at else '<'}{widths[at]}}" for at, cell in enumerate(row))
+        for row in (head, *rows)
+    ]
+    return [
+        f"Without {', '.join(o.job for o in off)}, in {run.shop.currency}:",
+        *table,
+        f"  all transfers: {_amount(run, run.without.purchase)}, after {_amount(run, run.without.purchase_after)}",
+        *(f"  {line}" for line in words),
+        "",
+    ]
+
+
+def _amount(run: Run, amount: Money, *, signed: bool = False) -> str:
+    return f"{as_decimal(amount, run.shop.currency):{'+' if signed and amount else ''},f}"
+
+
 def _saving(run: Run) -> str:
     sheets = run.plan.sheets
     saved = Money(sheets.simple_cost - sheets.cost)
@@ -113,7 +154,10 @@ def _until(run: Run) -> str:
 def _next_steps(report: Report, run: Run) -> list[str]:
     folder = report.folder
     if run.kind is RunKind.QUOTE:
-        return [f"Nothing was recorded. Quotes: {folder}", f"See it all: {folder}/index.html"]
+        words = [f"Nothing was recorded. Quotes: {folder}", f"See it all: {folder}/index.html"]
+        if run.without is not None:
+            words.insert(1, "To take them off, move their files out of the folder and run.")
+        return words
     return [
         "Next:",
         f"  1. order   {folder}/suppliers/*/purchase-order.pdf, with the sheets beside it",

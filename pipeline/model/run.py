@@ -13,6 +13,7 @@ from pipeline.model.press import PressTaskList
 from pipeline.model.prints import PrintList, TransferFits
 from pipeline.model.schedule import PressSchedule
 from pipeline.model.sheet import SheetPlan
+from pipeline.model.without import Without
 from pipeline.problems import Problem
 from pipeline.shop import Shop
 
@@ -66,6 +67,8 @@ class Run:
     #: Job -> invoice number; supplier -> purchase number. Empty for a quote.
     invoices: tuple[Numbered, ...] = ()
     purchases: tuple[Numbered, ...] = ()
+    #: A quote to see what taking off some orders does to the others: they are not in the plan.
+    without: Without | None = None
 
     @property
     def orders(self) -> tuple[Order, ...]:

@@ -70,11 +70,11 @@ def _orders(desk: Desk) -> Iterator[Row]:
                     "colour": line.colour,
                     "size": item.size,
                     "pieces": item.count,
-                    "order_net": _money(desk, bill.net),
-                    "order_tax": _money(desk, bill.tax),
-                    "order_total": _money(desk, bill.total),
-                    "order_cost": _money(desk, margin.cost),
-                    "order_margin": _money(desk, margin.amount),
+                    "order_net": amount(desk, bill.net),
+                    "order_tax": amount(desk, bill.tax),
+                    "order_total": amount(desk, bill.total),
+                    "order_cost": amount(desk, margin.cost),
+                    "order_margin": amount(desk, margin.amount),
                 }
 
 
@@ -88,9 +88,9 @@ def _sheets(desk: Desk) -> Iterator[Row]:
                 "transfer": layout.transfer,
                 "sheet_size": layout.sheet_size,
                 "sheets": layout.sheets,
-                "price_per_sheet": _money(desk, layout.price),
-                "set_up": _money(desk, layout.set_up),
-                "layout_cost": _money(desk, layout.cost),
+                "price_per_sheet": amount(desk, layout.price),
+                "set_up": amount(desk, layout.set_up),
+                "layout_cost": amount(desk, layout.cost),
                 "print": number,
                 "demand": item.demand,
                 "jobs": " ".join(demand.jobs),
@@ -111,7 +111,7 @@ def _costs(desk: Desk) -> Iterator[Row]:
                 "job": cost.job,
                 "line": cost.line + 1,
                 "kind": str(part.kind),
-                "cost": _money(desk, part.amount),
+                "cost": amount(desk, part.amount),
             }
 
 
@@ -139,7 +139,8 @@ def _schedule(desk: Desk) -> Iterator[Row]:
         }
 
 
-def _money(desk: Desk, amount: Money) -> Decimal:
+def amount(desk: Desk, amount: Money) -> Decimal:
+    """An amount for a table."""
     # A Decimal, not text: a negative amount is no formula, and is written with the currency's own decimals.
     return as_decimal(amount, desk.shop.currency)
 

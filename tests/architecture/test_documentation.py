@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from attrs import evolve
 
 from pipeline import cli
 from pipeline.model.cost import ChargeKind
@@ -54,6 +55,9 @@ def _shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     # Half a dozen for the plugin of DEVELOPERS.md, which asks for a fee below a dozen.
     assert "pieces: {S: 4, M: 10, L: 8}" in order
     few = order.replace("pieces: {S: 4, M: 10, L: 8}", "pieces: {S: 6}").replace("A-001", "A-002")
+    (shop / "my-orders-2").mkdir()
+    for job in ("B-001", "B-002"):
+        (shop / "my-orders-2" / f"{job}.yaml").write_text(order.replace("A-001", job), "utf-8")
     (shop / "few").mkdir()
     (shop / "few" / "a-002.yaml").write_text(few, "utf-8")
     return shop
@@ -122,7 +126,9 @@ def test_every_paper_is_made_and_told(shop: Path, taken: Report) -> None:
     assert taken.delivery is not None
     quote = run(asked(shop, RunKind.QUOTE, "few"))
     assert quote.delivery is not None
-    made = {*taken.delivery.written, *quote.delivery.written}
+    taken_off = run(evolve(asked(shop, RunKind.QUOTE, "my-orders-2"), without=("B-001",)))
+    assert taken_off.delivery is not None
+    made = {*taken.delivery.written, *quote.delivery.written, *taken_off.delivery.written}
     for pattern in patterns:
         assert any(fnmatch(path, pattern) for path in made), pattern
     by_plugins = {"office/due.txt"}

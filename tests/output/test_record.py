@@ -14,9 +14,11 @@ from jsonschema import Draft202012Validator
 from pipeline.canonical import digest
 from pipeline.ledger import Snapshot, number
 from pipeline.model.document import Document
+from pipeline.model.money import Money
 from pipeline.model.prints import StockUse
 from pipeline.model.run import Run, RunKind
 from pipeline.model.schedule import LateOrder
+from pipeline.model.without import Remaining, TakenOff, Without
 from pipeline.output import deliver, papers_in
 from pipeline.problems import Origin, Problem, Severity
 from pipeline.record import run_record
@@ -35,7 +37,16 @@ def full_run() -> Run:
     plan = evolve(plan, schedule=evolve(plan.schedule, late=(late,)))
     origin = Origin(file="week/h-103.yaml", line=3, column=7)
     problem = Problem(code="W301", message="few pixels", severity=Severity.WARNING, origin=origin, job="H-102")
-    run = make_run(shop=shop, plan=plan, held=("H-103",), problems=(problem,))
+    off = TakenOff(job="H-104", customer="sailing-school", paid=Money(700), alone=Money(900))
+    share = {
+        "transfers": Money(600),
+        "transfers_after": Money(650),
+        "net": Money(7_200),
+        "net_after": Money(7_200),
+    }
+    left = Remaining(job="H-101", customer="harbour-bakery", **share)
+    without = Without(off=(off,), orders=(left,), purchase=Money(1_300), purchase_after=Money(650))
+    run = make_run(shop=shop, plan=plan, held=("H-103",), problems=(problem,), without=without)
     return number(run, Snapshot(on=MONDAY))
 
 
