@@ -1,12 +1,12 @@
 """A batch as it was read: the shop, its orders with their artwork measured, and every file that went into it."""
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from pipeline.artwork import measure_artwork
 from pipeline.load import Loaded, Week, load_order, load_shop, load_week, read_file
@@ -19,24 +19,32 @@ _QUARTER = timedelta(minutes=15)
 
 
 @frozen(kw_only=True)
+class JobFile:
+    """A job file as it was read, and how messages call it."""
+
+    name: str
+    content: Outcome[bytes]
+
+
+@frozen(kw_only=True)
 class Batch:
     """What a run starts from."""
 
     shop: Shop
-    #: In the order of their job ids, whatever the order of the files.
-    orders: tuple[Order, ...]
-    #: Files that gave no order.
-    unreadable: tuple[str, ...]
-    problems: tuple[Problem, ...]
-    #: File name -> text, to show the lines that problems point at.
-    sources: Mapping[str, str]
-    #: Job -> its file's bytes.
-    files: Mapping[str, bytes]
-    #: Every file that was read -> SHA-256.
-    inputs: Mapping[str, str]
     date: date
     start: datetime
     label: str
+    #: In the order of their job ids, whatever the order of the files.
+    orders: tuple[Order, ...] = ()
+    #: Files that gave no order.
+    unreadable: tuple[str, ...] = ()
+    problems: tuple[Problem, ...] = ()
+    #: File name -> text, to show the lines that problems point at.
+    sources: Mapping[str, str]
+    #: Job -> its file's bytes.
+    files: Mapping[str, bytes] = field(factory=dict)
+    #: Every file that was read -> SHA-256.
+    inputs: Mapping[str, str]
 
 
 def read_shop(folder: Path) -> Loaded[Shop]:
@@ -49,22 +57,50 @@ def read_shop(folder: Path) -> Loaded[Shop]:
 
 def read_batch(request: Request) -> Batch:
     """Read everything that a request names. Raises StopRun when the shop's or the week's file is wrong."""
+    batch = open_batch(request)
+    return with_files(batch, read_files(request.files, batch.shop))
+
+
+def read_files(paths: Iterable[Path], shop: Shop) -> Iterator[JobFile]:
+    """The files at these paths."""
+    for path in paths:
+        name = display_name(path, shop.root)
+        yield JobFile(name=name, content=read_file(path, name))
+
+
+def open_batch(request: Request) -> Batch:
+    """The batch before its orders are read. Raises StopRun when the shop's or the week's file is wrong."""
     loaded = read_shop(request.shop)
     shop = loaded.value
     if shop is None:
         raise AssertionError("a shop that could not be read has stopped the run")
     week = _read_week(request, shop)
     on, start = _moment(request, week, shop)
+    return Batch(
+        shop=shop,
+        date=on,
+        start=start,
+        label=request.label or f"{on.isocalendar().year}-W{on.isocalendar().week:02}",
+        problems=loaded.problems,
+        sources=loaded.sources,
+        inputs=dict(_shop_inputs(shop)),
+    )
+
+
+def with_files(
+    batch: Batch, given: Iterable[JobFile], measured: dict[str, Outcome[Artwork]] | None = None
+) -> Batch:
+    """The batch with the orders of these files. `measured` keeps the artwork that was opened, for the next call."""
+    shop = batch.shop
     orders: list[Order] = []
     unreadable: list[str] = []
-    problems = list(loaded.problems)
-    sources = dict(loaded.sources)
+    problems = list(batch.problems)
+    sources = dict(batch.sources)
     files: dict[str, bytes] = {}
-    inputs = dict(_shop_inputs(shop))
-    measured: dict[str, Outcome[Artwork]] = {}
-    for path in request.files:
-        name = display_name(path, shop.root)
-        content = read_file(path, name)
+    inputs = dict(batch.inputs)
+    measured = {} if measured is None else measured
+    for file in given:
+        name, content = file.name, file.content
         found = load_order(content.value, name, shop.currency) if content.value is not None else None
         problems += content.problems
         if content.value is None or found is None:
@@ -80,18 +116,16 @@ def read_batch(request: Request) -> Batch:
         problems += trouble
         orders.append(order)
         files[order.job] = content.value
-    inputs |= {path: art.value.sha256 for path, art in measured.items() if art.value is not None}
-    return Batch(
-        shop=shop,
+    used = {item.artwork for order in orders for line in order.lines for item in line.prints}
+    inputs |= {path: art.value.sha256 for path in used if (art := measured[path]).value is not None}
+    return evolve(
+        batch,
         orders=tuple(sorted(orders, key=lambda order: (order.job, order.origin.file))),
         unreadable=tuple(sorted(unreadable)),
         problems=tuple(problems),
         sources=sources,
         files=files,
         inputs=inputs,
-        date=on,
-        start=start,
-        label=request.label or f"{on.isocalendar().year}-W{on.isocalendar().week:02}",
     )
 
 
@@ -140,10 +174,21 @@ def _with_artwork(order: Order, shop: Shop, measured: dict[str, Outcome[Artwork]
     return evolve(order, lines=tuple(lines)), problems
 
 
+def shop_signature(root: Path) -> tuple[tuple[str, int, int], ...]:
+    """Name, time and size of each of the shop's own files: when it is another, the shop is to be read anew."""
+    found = ((str(path), path.stat()) for path in _shop_files(root))
+    return tuple((name, status.st_mtime_ns, status.st_size) for name, status in found)
+
+
 def _shop_inputs(shop: Shop) -> Iterator[tuple[str, str]]:
+    for path in _shop_files(shop.root):
+        yield display_name(path, shop.root), hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+def _shop_files(root: Path) -> Iterator[Path]:
     """The shop's own files, plugins and templates included: what decides how a batch comes out."""
-    for pattern in ("shop.yaml", "*/*.yaml", "shop_plugins/*.py", "templates/**/*.j2"):
-        for path in sorted(shop.root.glob(pattern)):
-            parts = path.relative_to(shop.root).parts
-            if len(parts) == 1 or parts[0] in SHOP_FOLDERS:
-                yield display_name(path, shop.root), hashlib.sha256(path.read_bytes()).hexdigest()
+    folders = [root / name for name in SHOP_FOLDERS]
+    found = [root / "shop.yaml", *(path for folder in folders for path in folder.glob("*.yaml"))]
+    found += (root / "shop_plugins").glob("*.py")
+    found += (root / "templates").glob("**/*.j2")
+    yield from sorted(path for path in found if path.is_file())

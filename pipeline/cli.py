@@ -63,12 +63,20 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _run(options: argparse.Namespace) -> ExitCode:
+    return _plan(_request(options), options)
+
+
+def _close_week(options: argparse.Namespace) -> ExitCode:
+    return _plan(_week_request(options), options)
+
+
+def _plan(request: "Request", options: argparse.Namespace) -> ExitCode:
     from pipeline.progress import progress_on
     from pipeline.run import run
     from pipeline.summary import as_json, summary
 
     with progress_on(sys.stderr) as progress:
-        report = run(_request(options), progress)
+        report = run(request, progress)
     if options.format == "json":
         _print_json(as_json(report))
     else:
@@ -141,6 +149,55 @@ def _new_shop(options: argparse.Namespace) -> ExitCode:
     print(f"A working shop stands in {folder}: edit shop.yaml and the folders beside it. Try it:")
     print(f"    peelwright run {weeks[0] if weeks else folder}")
     return ExitCode.DONE
+
+
+def _watch(options: argparse.Namespace) -> ExitCode:
+    from pipeline.request import find_shop
+    from pipeline.watch.commands import watch
+
+    watch(find_shop([], options.shop), options.log)
+    return ExitCode.DONE
+
+
+def _status(options: argparse.Namespace) -> ExitCode:
+    from pipeline.request import find_shop
+    from pipeline.watch.board import as_data
+    from pipeline.watch.commands import status, words
+
+    folder = status(find_shop([], options.shop), datetime.now(UTC))
+    if options.format == "json":
+        _print_json(as_data(folder))
+    else:
+        print(words(folder))
+    return ExitCode.DONE
+
+
+def _withdraw(options: argparse.Namespace) -> ExitCode:
+    from pipeline.request import find_shop
+    from pipeline.watch.commands import withdraw
+
+    withdraw(find_shop([], options.shop), options.job, datetime.now(UTC))
+    if options.format == "json":
+        _print_json({"withdrawn": options.job})
+    else:
+        print(f"{options.job} waits no more. Its file stays in done/.")
+    return ExitCode.DONE
+
+
+def _week_request(options: argparse.Namespace) -> "Request":
+    from pipeline.model.run import RunKind
+    from pipeline.request import Request, find_shop
+
+    return Request(
+        kind=RunKind.RUN,
+        shop=find_shop([], options.shop),
+        gathered=(),
+        day=options.date,
+        start=options.start,
+        now=datetime.now(UTC),
+        out=options.out,
+        strict=options.strict,
+    )
 
 
 def _request(options: argparse.Namespace) -> "Request":
@@ -233,26 +290,33 @@ def _parser() -> argparse.ArgumentParser:
     common.add_argument("--debug", action="store_true", help="show tracebacks")
     shop = argparse.ArgumentParser(add_help=False)
     shop.add_argument("--shop", type=Path, metavar="DIR", help="the shop's folder (default: the nearest upward)")
+    own = argparse.ArgumentParser(add_help=False)
+    own.add_argument("shop", type=Path, metavar="SHOP", help="the shop's folder")
     jobs = argparse.ArgumentParser(add_help=False)
     jobs.add_argument("jobs", type=Path, nargs="+", metavar="JOBS", help="folders of job files, or job files")
-    jobs.add_argument(
+    when = argparse.ArgumentParser(add_help=False)
+    when.add_argument(
         "--date",
         type=_day,
         metavar="YYYY-MM-DD",
         help="day of issue (default: that of week.yaml beside the job files, else today)",
     )
-    jobs.add_argument(
+    when.add_argument(
         "--start",
         type=_local,
         metavar="'YYYY-MM-DD HH:MM'",
         help="when pressing may begin, the shop's local time (default: that of week.yaml, else that day)",
     )
-    jobs.add_argument("--out", type=Path, metavar="DIR", help="where run folders go (default: out/ in the shop)")
-    jobs.add_argument("--strict", action="store_true", help="one held order stops the batch")
+    when.add_argument("--out", type=Path, metavar="DIR", help="where run folders go (default: out/ in the shop)")
+    when.add_argument("--strict", action="store_true", help="one held order stops the batch")
     for name, command, parents, words in (
-        ("run", _run, (jobs, shop, common), "take orders through everything, give numbers, record it"),
-        ("quote", _run, (jobs, shop, common), "the same without numbers; nothing is recorded"),
-        ("check", _check, (jobs, shop, common), "validate only"),
+        ("run", _run, (jobs, when, shop, common), "take orders through everything, give numbers, record it"),
+        ("quote", _run, (jobs, when, shop, common), "the same without numbers; nothing is recorded"),
+        ("check", _check, (jobs, when, shop, common), "validate only"),
+        ("watch", _watch, (own, common), "take in orders that are dropped into the shop's inbox"),
+        ("status", _status, (own, common), "how the watched folder stands"),
+        ("close-week", _close_week, (own, when, common), "run what the watched folder has gathered"),
+        ("withdraw", _withdraw, (own, common), "take back an order that the watched folder has gathered"),
         ("plugins", _plugins, (shop, common), "each hook's plugins in the order in which they are called"),
     ):
         added = commands.add_parser(name, parents=parents, help=words, description=words)
@@ -265,6 +329,12 @@ def _parser() -> argparse.ArgumentParser:
                 metavar="JOB",
                 help="show what the others pay if this job is taken off, and record nothing (may be repeated)",
             )
+        if name == "watch":
+            added.add_argument(
+                "--log", type=Path, metavar="FILE", help="where events go (default: standard error)"
+            )
+        if name == "withdraw":
+            added.add_argument("job", metavar="JOB", help="the order's job id")
     explain = commands.add_parser("explain", parents=(common,), help="what a problem's code means")
     explain.add_argument("code", metavar="CODE", help="for instance E203")
     explain.set_defaults(command=_explain)

@@ -20,6 +20,7 @@ import pluggy
 
 from pipeline.model.cost import BillBook, CostBook, PriceBook
 from pipeline.model.document import Document
+from pipeline.model.folder import WatchedFolder
 from pipeline.model.order import Order
 from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
@@ -148,4 +149,12 @@ def index_documents(run: Run, documents: tuple[Document, ...]) -> Iterable[Docum
     """Make what ties the others together, such as a page of links. Every plugin may add some.
 
     `documents` are those of all plugins' `make_documents`.
+    """
+
+
+@hookspec(firstresult=True)
+def show_folder(folder: WatchedFolder, shop: Shop) -> Document:  # type: ignore[empty-body]
+    """Make the page that shows the watched folder as it stands. First answer wins.
+
+    It is written as `out/status.html`, whatever its path, and must ask the browser to fetch it again by itself.
     """

@@ -69,7 +69,7 @@ def withdraw_quote(folder: Path, documents: Sequence[Document]) -> tuple[str, ..
     Without it the folder of a quote that was made again would show orders and sheets that are in it no more. Only
     files that the earlier quote's record names, unchanged since, are taken. Raises OSError.
     """
-    record = _record(folder / RECORD)
+    record = read_record(folder / RECORD)
     if record is None or record["kind"] != RunKind.QUOTE:
         return ()
     kept = {_folded(document.path) for document in documents}
@@ -121,7 +121,7 @@ def papers_in(out: Path) -> tuple[Papers, ...]:
 
 def _papers(path: Path) -> Papers | None:
     """What a record says; None for a quote's, and for a file of that name that we did not write."""
-    record = _record(path)
+    record = read_record(path)
     if record is None or record["kind"] != RunKind.RUN:
         return None
     try:
@@ -131,7 +131,7 @@ def _papers(path: Path) -> Papers | None:
         return None  # We never leave half a record: somebody else's.
 
 
-def _record(path: Path) -> dict[str, Any] | None:
+def read_record(path: Path) -> dict[str, Any] | None:
     """A run's or a quote's record; None where there is none, and for a file that we did not write."""
     try:
         record: dict[str, Any] = json.loads(path.read_bytes())

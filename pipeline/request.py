@@ -26,7 +26,9 @@ class Request:
 
     kind: RunKind
     shop: Path
-    files: tuple[Path, ...]
+    files: tuple[Path, ...] = ()
+    #: Instead of files: the orders that the watched folder has gathered, all of them or those of these jobs.
+    gathered: tuple[str, ...] | None = None
     #: `week.yaml` of the folder, when one folder was asked for and has one.
     week: Path | None = None
     #: Name of the run, "" = the ISO week of its date.

@@ -3,16 +3,16 @@
 Reading and recording happen here; every decision of the trade is a stage's.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 from pathlib import Path
 
 from attrs import evolve, frozen
 
-from pipeline.batch import Batch, read_batch
+from pipeline.batch import Batch, JobFile, open_batch, read_batch, read_files, with_files
 from pipeline.canonical import Json
 from pipeline.durable import make_folders
-from pipeline.ledger import Ledger, LedgerMoved, Recorded, Snapshot, number, number_problems
+from pipeline.ledger import Drop, Ledger, LedgerMoved, Recorded, Snapshot, number, number_problems
 from pipeline.ledger.changes import changed_job
 from pipeline.model.order import Order
 from pipeline.model.prints import StockLot, TransferFits
@@ -20,7 +20,7 @@ from pipeline.model.run import Plan, Run, RunKind
 from pipeline.outbox import deliver_run, deliver_waiting
 from pipeline.output import Delivery, deliver, papers_in, withdraw_quote
 from pipeline.plugin_manager import load_plugins, versions
-from pipeline.problems import Problem, StopRun, has_errors, in_order, showing
+from pipeline.problems import Outcome, Problem, StopRun, has_errors, in_order, showing
 from pipeline.record import run_record
 from pipeline.request import LEDGER_FILE, Request, as_typed
 from pipeline.shop import Shop
@@ -79,17 +79,29 @@ def check(request: Request) -> Report:
         stages = _stages(batch)
         snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
         batch, repeated = _without_recorded(batch, ledger, snapshot)
-        report, _ = _checked(batch, stages, request.kind)
+        report, _ = at_the_door(batch, stages, request.kind)
         return evolve(report, repeated=repeated)
 
 
 def _run_once(request: Request, progress: Progress) -> Report:
     progress("reading")
-    batch = read_batch(request)
+    batch = open_batch(request)
     keeps = request.kind is RunKind.RUN
     _insist(_in_the_way(request.out or batch.shop.root / "out"))
-    with showing(batch.sources), Ledger.open(batch.shop.root / LEDGER_FILE, create=keeps) as ledger:
-        return _journey(request, batch, ledger, progress)
+    with Ledger.open(batch.shop.root / LEDGER_FILE, create=keeps) as ledger:
+        batch = with_files(batch, _files(request, batch.shop, ledger))
+        with showing(batch.sources):
+            return _journey(request, batch, ledger, progress)
+
+
+def _files(request: Request, shop: Shop, ledger: Ledger) -> Iterable[JobFile]:
+    if request.gathered is None:
+        return read_files(request.files, shop)
+    return [
+        JobFile(name=drop.name, content=Outcome(value=drop.file))
+        for drop in ledger.waiting()
+        if drop.job in request.gathered or not request.gathered
+    ]
 
 
 def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress) -> Report:
@@ -109,7 +121,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
             name: deliver_run(ledger, name, out) for name in dict.fromkeys(known.run for known in repeated)
         }
     progress("checking")
-    report, fits = _checked(batch, stages, request.kind)
+    report, fits = at_the_door(batch, stages, request.kind)
     report = evolve(
         report,
         repeated=repeated,
@@ -186,29 +198,43 @@ def _insist(problems: tuple[Problem, ...]) -> None:
 
 
 def _without_recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple[Batch, tuple[Recorded, ...]]:
-    """Set apart what was invoiced before; a recorded job whose file has changed is an error."""
+    """Set apart what was invoiced before; a job that is recorded, or waits, with another file is an error."""
     fresh, repeated, changed = [], [], []
+    waiting = {drop.job: drop for drop in ledger.waiting()}
     for order in batch.orders:
         known = snapshot.of(order.job)
         if known is None:
             fresh.append(order)
+            waits = waiting.get(order.job)
+            if waits is not None and waits.sha256 != order.sha256:
+                changed.append(_waits(order, waits))
         elif known.sha256 == order.sha256:
             repeated.append(known)
         else:
             fresh.append(order)
             changed.append(
-                changed_job(order, known, _plain(ledger.file(order.job)), _plain(batch.files[order.job]))
+                changed_job(order, known, as_data(ledger.file(order.job)), as_data(batch.files[order.job]))
             )
     return evolve(batch, orders=tuple(fresh), problems=(*batch.problems, *changed)), tuple(repeated)
 
 
-def _plain(content: bytes) -> Json:
+def _waits(order: Order, drop: Drop) -> Problem:
+    return Problem(
+        code="E640",
+        message=f"{order.job} waits in the watched folder with another file, `{drop.name}`",
+        hint="close the week for that one, or withdraw it first",
+        origin=order.at("job"),
+        job=order.job,
+    )
+
+
+def as_data(content: bytes) -> Json:
     """A job file that was read before, as plain data."""
     source = parse(content, "job").value
     return source.data if source else None
 
 
-def _checked(batch: Batch, stages: Stages, kind: RunKind) -> tuple[Report, TransferFits]:
+def at_the_door(batch: Batch, stages: Stages, kind: RunKind) -> tuple[Report, TransferFits]:
     """Hold what is wrong; the others go on."""
     fits = stages.fit_transfers(orders=batch.orders, shop=batch.shop, date=batch.date)
     found = stages.check_orders(orders=batch.orders, shop=batch.shop, fits=fits, date=batch.date)

@@ -16,6 +16,7 @@ from attrs import frozen
 from pipeline import hookspecs
 from pipeline.model.cost import BillBook, CostBook, PriceBook
 from pipeline.model.document import Document
+from pipeline.model.folder import WatchedFolder
 from pipeline.model.order import Order
 from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
@@ -159,6 +160,10 @@ class Stages:
     def index_documents(self, *, run: Run, documents: tuple[Document, ...]) -> tuple[Document, ...]:
         """What ties all of those together."""
         return self._all("index_documents", Document, run=run, documents=documents)
+
+    def show_folder(self, *, folder: WatchedFolder, shop: Shop) -> Document:
+        """The page of the watched folder."""
+        return self._first("show_folder", Document, folder=folder, shop=shop)
 
     def _first(self, hook: str, kind: type[R], /, **arguments: object) -> R:
         value = self._guarded(hook, lambda: getattr(self._manager.hook, hook)(**arguments))

@@ -9,21 +9,25 @@ delivered and marked so. A number exists if and only if its invoice does.
     rows.py       a run as rows, sealed             tables.py     the schema
     store.py      the ledger itself                 database.py   SQLite: opening, locking, errors
     audit.py      everything derived anew           errors.py     busy, moved, unwritable
+    drops.py      what the watched folder took in
 
 Importing this package loads SQLAlchemy: import it where a ledger is opened, not where commands are parsed.
 """
 
+from pipeline.ledger.drops import Drop, Receipt
 from pipeline.ledger.errors import LedgerBusy, LedgerError, LedgerMoved, LedgerUnwritable
 from pipeline.ledger.numbers import number, number_problems
 from pipeline.ledger.snapshot import Recorded, Snapshot
 from pipeline.ledger.store import Ledger
 
 __all__ = [
+    "Drop",
     "Ledger",
     "LedgerBusy",
     "LedgerError",
     "LedgerMoved",
     "LedgerUnwritable",
+    "Receipt",
     "Recorded",
     "Snapshot",
     "number",

@@ -80,7 +80,7 @@ def transaction(engine: Engine, path: Path | None, writing: bool = False) -> Ite
 
 
 def set_up(connection: Connection, path: Path | None) -> None:
-    """Make the tables in an empty database. Raises StopRun for one that is no ledger, or a later program's."""
+    """Make the tables that are missing. Raises StopRun for one that is no ledger, or a later program's."""
     tables = inspect(connection).get_table_names()
     if not tables:
         metadata.create_all(connection)
@@ -94,6 +94,9 @@ def set_up(connection: Connection, path: Path | None) -> None:
             f"the ledger `{path}` was written by a later peelwright (tables of version {found}, known: {SCHEMA})"
         )
         raise StopRun([_unfit(path, "E605", message, "install that version, or a later one")])
+    if found < SCHEMA:
+        metadata.create_all(connection)
+        connection.execute(state.update().values(schema=SCHEMA))
 
 
 def _translated(error: DBAPIError, path: Path | None) -> Exception:

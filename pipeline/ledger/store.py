@@ -2,15 +2,16 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
 
 from sqlalchemy import Column, ColumnElement, Connection, Engine, Table, func, select, update
 
 from pipeline.failpoints import reach
-from pipeline.ledger import audit, database, rows
+from pipeline.ledger import audit, database, drops, rows
 from pipeline.ledger.admission import insist, refusals
+from pipeline.ledger.drops import Drop, Receipt
 from pipeline.ledger.errors import LedgerMoved
 from pipeline.ledger.numbers import Series
 from pipeline.ledger.snapshot import Recorded, Snapshot
@@ -85,8 +86,8 @@ class Ledger:
         """Record a numbered run, all of it or nothing: jobs and their files, invoices, stock, documents.
 
         `files` gives the job file's bytes by job. Raises LedgerMoved when anything was recorded since the
-        snapshot; StopRun when the run must not be recorded (see `admission.refusals`) or a printed number was
-        given before (E607); ValueError where the caller is at fault.
+        snapshot, or a job was dropped anew in another version; StopRun when the run must not be recorded (see
+        `admission.refusals`) or a printed number was given before (E607); ValueError where the caller is at fault.
         """
         insist(run, snapshot, files)
         if problems := refusals(run, snapshot, documents):
@@ -95,6 +96,8 @@ class Ledger:
         with self._transaction(writing=True) as connection:
             reach("ledger.locked")
             if connection.execute(select(state.c.version)).scalar_one() != snapshot.version:
+                raise LedgerMoved
+            if drops.newer(connection, {order.job: order.sha256 for order in run.orders}):
                 raise LedgerMoved
             if problems := tuple(_given_before(connection, run)):
                 raise StopRun(problems)
@@ -131,6 +134,65 @@ class Ledger:
             if found is None:
                 raise KeyError(job)
             return bytes(found)
+
+    def receive(self, drop: Drop) -> Receipt:
+        """Keep a job file of the watched folder, once."""
+        with self._transaction(writing=True) as connection:
+            receipt = drops.receive(connection, drop)
+            reach("watch.kept")
+        return receipt
+
+    def withdraw(self, job: str, claim: str, received: datetime) -> bool:
+        """Take back an order that waits in the watched folder; false when none of this job does."""
+        with self._transaction(writing=True) as connection:
+            return drops.withdraw(connection, job, claim, received)
+
+    def dropped(self, claim: str) -> Drop | None:
+        """The drop that a claim became, if it did."""
+        with self._transaction() as connection:
+            return drops.by_claim(connection, claim)
+
+    def latest(self, job: str) -> Drop | None:
+        """The file of a job that the watched folder took in last; None where it did not, or it was withdrawn."""
+        with self._transaction() as connection:
+            return drops.latest(connection, job)
+
+    def last_run(self) -> tuple[str, date, int] | None:
+        """Label, day and number of orders of the run that was recorded last."""
+        query = select(runs.c.label, runs.c.date, func.count(jobs.c.job)).outerjoin(jobs, jobs.c.run == runs.c.id)
+        with self._transaction() as connection:
+            row = connection.execute(query.group_by(runs.c.id).order_by(runs.c.id.desc()).limit(1)).first()
+            return tuple(row) if row is not None else None
+
+    def waiting(self) -> tuple[Drop, ...]:
+        """The orders of the watched folder that wait for a run, the earliest first."""
+        with self._transaction() as connection:
+            return tuple(drops.waiting(connection))
+
+    def first_waiting(self, most: int) -> tuple[int, tuple[Drop, ...]]:
+        """How many orders wait, and the first of them without their files."""
+        with self._transaction() as connection:
+            return drops.heads(connection, most)
+
+    def waiting_jobs(self) -> tuple[str, ...]:
+        """The jobs of the orders that wait, the earliest first."""
+        with self._transaction() as connection:
+            return drops.waiting_jobs(connection)
+
+    def pulse(self) -> tuple[int, int]:
+        """Changes whenever an order is taken in, withdrawn or recorded."""
+        with self._transaction() as connection:
+            return drops.pulse(connection)
+
+    def ever_dropped(self) -> frozenset[str]:
+        """Every job that the watched folder ever took in."""
+        with self._transaction() as connection:
+            return drops.known_jobs(connection)
+
+    def owner(self, wanted: str) -> str:
+        """Whom this ledger's inbox belongs to: the name it was given first, `wanted` where it has none yet."""
+        with self._transaction(writing=True) as connection:
+            return drops.owner(connection, wanted)
 
     def unknown(self, papers: Iterable[Papers]) -> tuple[Problem, ...]:
         """Papers of runs or invoices that are not recorded here (E603): the ledger is older than they are."""

@@ -18,8 +18,8 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-SCHEMA = 1
-"""The version of these tables. A program refuses a ledger of a later one."""
+SCHEMA = 2
+"""The version of these tables. A program refuses a ledger of a later one; an earlier one gets the tables it lacks."""
 
 
 class Day(TypeDecorator[date]):
@@ -108,6 +108,29 @@ invoices = _table(
     UniqueConstraint("series", "year", "number"),
     # One invoice for a job, for ever.
     UniqueConstraint("series", "job"),
+)
+
+# What the watched folder took in: `drops.py` says what the rows mean.
+drops = _table(
+    "drops",
+    # Counts the drops from 1.
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    _text("claim", unique=True),
+    _text("job", index=True),
+    _text("customer"),
+    # "" for an order that was withdrawn.
+    Column("sha256", Sha256, nullable=False),
+    # The file, byte for byte.
+    Column("file", LargeBinary, nullable=False),
+    _text("name"),
+    # Zone-aware, ISO 8601.
+    _text("received"),
+)
+
+inbox = _table(
+    "inbox",
+    Column("id", Integer, CheckConstraint("id = 1"), primary_key=True, autoincrement=False),
+    _text("owner"),
 )
 
 purchases = _table(

@@ -38,13 +38,16 @@ from pipeline.shop.options import (
 )
 from pipeline.shop.presses import Press, Pressure
 from pipeline.shop.transfers import Peel, Recipe, Roll, RollPrice, SheetPrice, SheetSize, Stretch, Transfer
+from pipeline.shop.watching import ClosingPolicy, CutOff, WatchRules
 
 __all__ = [
     "Address",
     "AgreedPrice",
     "Break",
+    "ClosingPolicy",
     "CostOptions",
     "Customer",
+    "CutOff",
     "Exemption",
     "Fibre",
     "Garment",
@@ -88,6 +91,7 @@ __all__ = [
     "Units",
     "ValidateOptions",
     "View",
+    "WatchRules",
     "WorkingCalendar",
 ]
 
@@ -141,6 +145,8 @@ class Shop(FromFile):
     numbering: Numbering = field(factory=Numbering)
     times: StandardTimes = field(factory=StandardTimes)
     options: Options = field(factory=Options)
+    #: How the folder of dropped orders is watched.
+    watch: WatchRules = field(factory=WatchRules)
     #: Names of installed packages whose plugins this shop uses.
     plugins: tuple[str, ...] = ()
     _index: dict[str, dict[str, object]] = field(init=False, eq=False, repr=False)

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 
 from pipeline.hookspecs import hookimpl
 from pipeline.model.document import Document
+from pipeline.model.folder import WatchedFolder
 from pipeline.model.order import Order
 from pipeline.model.run import Run
 from pipeline.problems import Problem
@@ -37,3 +38,11 @@ def index_documents(run: Run, documents: tuple[Document, ...]) -> Iterable[Docum
     from plugins.documents.page import document
 
     yield document(Desk(run), documents)
+
+
+@hookimpl(trylast=True)
+def show_folder(folder: WatchedFolder, shop: Shop) -> Document:
+    """Make the page of the watched folder, which refreshes itself."""
+    from plugins.documents.status import document
+
+    return document(folder, shop)

@@ -48,8 +48,8 @@ def _shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT / "sample_jobs", shop, ignore=ignored)
     file = shop / "shop.yaml"
     early = "options:\n  group:\n    iterations: 1\n  schedule:\n    iterations: 1\n"
-    file.write_text(file.read_text("utf-8").partition("options:\n")[0] + early, "utf-8")
-    (order,) = blocks("README.md", "yaml")
+    order, watch = blocks("README.md", "yaml")
+    file.write_text(file.read_text("utf-8").partition("options:\n")[0] + early + watch, "utf-8")
     (shop / "my-orders").mkdir()
     (shop / "my-orders" / "a-001.yaml").write_text(order, "utf-8")
     # Half a dozen for the plugin of DEVELOPERS.md, which asks for a fee below a dozen.

@@ -11,6 +11,7 @@ from attrs import evolve
 from pipeline.hookspecs import hookimpl
 from pipeline.model.cost import BillBook, CostBook, Margin, MarginLevel, PriceBook
 from pipeline.model.document import Audience, Document
+from pipeline.model.folder import WatchedFolder
 from pipeline.model.money import Money
 from pipeline.model.order import Order
 from pipeline.model.packing import PackingPlan
@@ -94,3 +95,10 @@ def make_documents(run: Run) -> Iterator[Document]:
             audience=Audience.CUSTOMER,
             job=order.job,
         )
+
+
+@hookimpl(trylast=True)
+def show_folder(folder: WatchedFolder) -> Document:
+    """A line with the counts."""
+    text = f"{folder.waiting_count} waiting, {folder.rejected_count} rejected; {'; '.join(folder.faults) or 'well'}\n"
+    return Document(path="status.html", title="Status", content=text.encode(), audience=Audience.OFFICE)

@@ -28,10 +28,11 @@ def html_page(page: Node, assets: Assets | None = None) -> str:
         for tag in ("header", "footer")
     )
     author = f'<meta name="author" content="{escape(page.get("author"))}">' if page.get("author") else ""
+    refresh = f'<meta http-equiv="refresh" content="{page.get("refresh")}">\n' if page.get("refresh") else ""
     return (
         f'<!doctype html>\n<html lang="{escape(page.get("language", SOURCE))}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"{author}<title>{escape(page.get('title'))}</title>\n"
+        f"{refresh}{author}<title>{escape(page.get('title'))}</title>\n"
         f'<style>\n{_CSS.read_text("utf-8")}</style>\n</head>\n<body class="{page.get("text", "normal")}">\n'
         f"{header}<main>\n{writer.flow(page)}\n</main>\n{footer}</body>\n</html>\n"
     )

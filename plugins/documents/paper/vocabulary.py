@@ -2,7 +2,7 @@
 
 | tag | attributes | holds | on paper |
 |---|---|---|---|
-| page | title size orientation margin text language author | header? footer? blocks | the whole paper (1) |
+| page | title size orientation margin text language author refresh | header? footer? blocks | the whole paper (1) |
 | header, footer | first pages | words | a line on top or at the foot of each page (2) |
 | h1 h2 h3 | | words | headings |
 | p | align class | words | a paragraph; `class` is strong or muted |
@@ -140,6 +140,7 @@ ATTRIBUTES: Mapping[str, Mapping[str, Callable[[str], object]]] = {
         "text": _one_of("normal", "large"),
         "language": _any,
         "author": _any,
+        "refresh": _columns,
     },
     "header": {"first": _one_of("yes", "no")},
     "footer": {"first": _one_of("yes", "no"), "pages": _pages},

@@ -1,0 +1,1 @@
+"""The watched folder."""
