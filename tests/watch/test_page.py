@@ -68,7 +68,7 @@ def test_it_shows_what_waits() -> None:
     assert '<a href="received/H-101.txt">H-101</a>' in text
     assert "$54.00" in text
     assert "Held: &lt;late&gt; &amp; more" in text
-    assert "The first 2 of 60 orders." in text
+    assert "The first 2 of 60." in text
     assert '<a href="quote-gathered/index.html">' in text
     assert "the week is closed on Mon 30 Nov 2026, 12:05" in text
 
