@@ -1,4 +1,4 @@
-"""What hangs at the presses and the cutting table: press instructions, sheet maps, the schedule."""
+"""What hangs at the presses: press instructions and the schedule."""
 
 from collections.abc import Iterator
 from datetime import timedelta
@@ -12,19 +12,16 @@ from pipeline.model.measure import Length
 from pipeline.model.order import Line
 from pipeline.model.press import PressTask
 from pipeline.model.schedule import PressRun
-from pipeline.model.sheet import Layout
 from pipeline.shop import Peel
 from plugins.documents.cautions import ENDING, cautions
 from plugins.documents.desk import Desk, slug
 from plugins.documents.drawings.gantt import Bar, BarKind, gantt
 from plugins.documents.drawings.garments import placement_drawing
-from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
 from plugins.documents.hours import open_parts
 from plugins.documents.words import ANCHOR_WORDS, PEEL_WORDS, PRESSURE_WORDS
 
-# Points: so that an instruction, and the map of an ordinary sheet with its list, fit one page.
+# Points: so that an instruction fits one page.
 _PLACEMENT_ROOM = (390.0, 172.0)
-_MAP_ROOM = (520.0, 410.0)
 
 
 @frozen(kw_only=True)
@@ -48,25 +45,10 @@ class RunRow:
     overnight: bool
 
 
-@frozen(kw_only=True)
-class MapRow:
-    """The prints on a sheet that are alike, by their numbers on the map: for whom, how large as they lie."""
-
-    numbers: str
-    job: str
-    artwork: str
-    size: tuple[Length, Length]
-    turned: bool
-    each: int
-    total: int
-
-
 def documents(desk: Desk) -> Iterator[Document]:
-    """An instruction per press run, a map per layout, and the schedule."""
+    """An instruction per press run, and the schedule."""
     for run in desk.run.plan.schedule.runs:
         yield _instruction(desk, run)
-    for layout in desk.run.plan.sheets.layouts:
-        yield _map(desk, layout)
     yield _schedule(desk)
 
 
@@ -132,77 +114,6 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
         cautions=tuple(cautions(transfer, garment, placement, press, desk.display, child)),
         ending=_(ENDING),
     )
-
-
-def _map(desk: Desk, layout: Layout) -> Document:
-    jobs = [", ".join(desk.run.plan.prints.demand(placed.demand).jobs) for placed in layout.prints]
-    tints = {job: tint for tint, job in enumerate(dict.fromkeys(jobs))}
-    drawing = sheet_map(
-        width=layout.width,
-        height=layout.height,
-        margin=_margin(desk, layout),
-        prints=tuple(
-            MapPrint(
-                number=str(number),
-                x=p.x,
-                y=p.y,
-                width=p.width,
-                height=p.height,
-                turned=p.turned,
-                caption=job,
-                tint=tints[job],
-            )
-            for number, (job, p) in enumerate(zip(jobs, layout.prints, strict=True), 1)
-        ),
-        room=_MAP_ROOM,
-        display=desk.display,
-        cuts=tuple(MapCut(x1=cut.x1, y1=cut.y1, x2=cut.x2, y2=cut.y2) for cut in layout.cuts),
-    )
-    return desk.paper(
-        "sheet_map",
-        f"floor/sheet-{slug(layout.id)}.pdf",
-        desk.language.gettext("Sheet map %(id)s", id=layout.id),
-        Audience.FLOOR,
-        drawings={"map": drawing},
-        layout=layout,
-        transfer=desk.shop.transfer(layout.transfer),
-        rows=tuple(_map_rows(desk, layout)),
-        each=len(layout.prints),
-        total=len(layout.prints) * layout.sheets,
-        cuts=len(layout.cuts),
-    )
-
-
-def _map_rows(desk: Desk, layout: Layout) -> Iterator[MapRow]:
-    alike: dict[tuple[str, bool], list[int]] = {}
-    for number, placed in enumerate(layout.prints, 1):
-        alike.setdefault((placed.demand, placed.turned), []).append(number)
-    for (name, turned), numbers in alike.items():
-        demand, first = desk.run.plan.prints.demand(name), layout.prints[numbers[0] - 1]
-        yield MapRow(
-            numbers=_ranges(numbers),
-            job=", ".join(demand.jobs),
-            artwork=demand.artwork.path.rsplit("/", 1)[-1],
-            size=(first.width, first.height),
-            turned=turned,
-            each=len(numbers),
-            total=len(numbers) * layout.sheets,
-        )
-
-
-def _ranges(numbers: list[int]) -> str:
-    """Rising numbers as people write them: 1–4, 7."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and runs[-1][-1] == number - 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)
-
-
-def _margin(desk: Desk, layout: Layout) -> Length:
-    return desk.shop.transfer(layout.transfer).offer(layout.sheet_size).margin
 
 
 def _schedule(desk: Desk) -> Document:

@@ -9,6 +9,7 @@ import zlib
 from collections.abc import Sequence
 from hashlib import sha256
 from io import BytesIO
+from math import ceil
 
 import numpy as np
 import pikepdf
@@ -20,6 +21,8 @@ from pipeline.model.order import ArtworkKind
 from plugins.documents.artwork import ArtworkUnreadable, open_pixels, reading, svg_page
 
 _POINT = 72 / 25_400
+# ISO 32000-1, annex C: no page is longer, in its own units; from PDF 1.6 on a unit may be several points.
+_LONGEST = 14_400
 _SPACES = {"L": Name.DeviceGray, "RGB": Name.DeviceRGB, "CMYK": Name.DeviceCMYK}
 # Proportions may differ from the planned ones by rounding only.
 _TOLERANCE = 0.02
@@ -65,13 +68,18 @@ def gang_sheet(
 ) -> bytes:
     """The sheet as a PDF. The same input gives the same bytes; all lengths are micrometres.
 
+    A sheet longer than 200 in has a user unit of several points.
     `label` is printed small in the lower left corner of the margin, 2 mm high at most. `mirrored` turns artwork
     and marks left to right (for papers that are pressed face down); the label still reads.
     Raises ArtworkUnreadable, naming nothing but the fault: the caller knows which artwork it was.
     """
     with Pdf.new() as pdf:
-        page = pdf.add_blank_page(page_size=(width * _POINT, height * _POINT))
-        sheet = _Sheet(pdf, (-1, 0, 0, 1, width * _POINT, 0) if mirrored else (1, 0, 0, 1, 0, 0))
+        points = ceil(max(width, height) * _POINT / _LONGEST)
+        unit = _POINT / points
+        page = pdf.add_blank_page(page_size=(width * unit, height * unit))
+        if points > 1:
+            page.obj.UserUnit = points
+        sheet = _Sheet(pdf, unit, (-1, 0, 0, 1, width * unit, 0) if mirrored else (1, 0, 0, 1, 0, 0))
         for item in items:
             sheet.place(item)
         if label or marks:
@@ -84,7 +92,7 @@ def gang_sheet(
         if label:
             pdf.docinfo["/Title"] = label
         out = BytesIO()
-        pdf.save(out, deterministic_id=True, compress_streams=True)
+        pdf.save(out, deterministic_id=True, compress_streams=True, min_version="1.6" if points > 1 else "")
     return out.getvalue()
 
 
@@ -100,8 +108,9 @@ class _Picture:
 class _Sheet:
     """The sheet while it grows: what is embedded so far, and the page's drawing commands."""
 
-    def __init__(self, pdf: Pdf, mirror: Matrix) -> None:
+    def __init__(self, pdf: Pdf, unit: float, mirror: Matrix) -> None:
         self.mirror = mirror
+        self._unit = unit
         self.resources: dict[str, Object] = {}
         self.content: list[str] = []
         self._pdf = pdf
@@ -118,7 +127,7 @@ class _Sheet:
             raise ArtworkUnreadable(
                 f"this artwork is {picture.aspect:.3f} times as wide as high, planned were {planned:.3f}"
             )
-        x, y, wide, high = (value * _POINT for value in (item.x, item.y, item.width, item.height))
+        x, y, wide, high = (value * self._unit for value in (item.x, item.y, item.width, item.height))
         lie: Matrix = (0, high, -wide, 0, x + wide, y) if item.turned else (wide, 0, 0, high, x, y)
         matrix = _then(_then(picture.to_unit, lie), self.mirror)
         numbers = " ".join(f"{number:.6f}" for number in matrix)

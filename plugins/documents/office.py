@@ -36,6 +36,9 @@ class OrderLine:
     customer: str
     pieces: int
     margin: Margin
+    #: What its transfers cost with the others and alone, and what is saved by that.
+    sheets: Money
+    sheets_alone: Money
     sheet_saving: Money
     late: bool
 
@@ -127,7 +130,7 @@ def the_week(desk: Desk) -> Week:
 
 def _orders(desk: Desk) -> Iterator[OrderLine]:
     plan = desk.run.plan
-    savings = {share.job: share.saving for share in plan.costs.orders}
+    shares = {share.job: share for share in plan.costs.orders}
     late = {order.job for order in plan.schedule.late}
     for order in plan.orders:
         yield OrderLine(
@@ -135,7 +138,9 @@ def _orders(desk: Desk) -> Iterator[OrderLine]:
             customer=desk.shop.customer(order.customer).title,
             pieces=order.quantity,
             margin=plan.bills.margin(MarginLevel.ORDER, order.job),
-            sheet_saving=savings.get(order.job, Money(0)),
+            sheets=shares[order.job].shared,
+            sheets_alone=shares[order.job].alone,
+            sheet_saving=shares[order.job].saving,
             late=order.job in late,
         )
 

@@ -18,7 +18,7 @@ from plugins.documents.gang import Item, gang_sheet
 
 @frozen(kw_only=True)
 class SheetRow:
-    """A layout to buy."""
+    """A layout to buy. Of a roll: the length of all pieces, and how long and how dear a step is."""
 
     layout: str
     transfer: str
@@ -29,6 +29,9 @@ class SheetRow:
     set_up: Money
     cost: Money
     file: str
+    length: Length
+    step: Length
+    step_price: Money
 
 
 @frozen(kw_only=True)
@@ -104,6 +107,9 @@ def purchases(desk: Desk) -> Iterator[Purchase]:
                 set_up=layout.set_up,
                 cost=layout.cost,
                 file=sheet_file(desk, layout).rsplit("/", 1)[-1],
+                length=layout.length,
+                step=Length(layout.height // layout.steps if layout.steps else 0),
+                step_price=Money(layout.price // layout.steps if layout.steps else 0),
             )
             for layout in plan.sheets.layouts
             if shop.transfer(layout.transfer).supplier == supplier

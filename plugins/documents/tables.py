@@ -20,11 +20,12 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\0")
 
 
 def documents(desk: Desk) -> Iterator[Document]:
-    """orders, sheets, costs and schedule."""
+    """orders, sheets, sharing, costs and schedule."""
     _ = desk.language.gettext
     tables = (
         ("orders", _("Table of orders"), _orders),
         ("sheets", _("Table of sheets"), _sheets),
+        ("sharing", _("Table of shares"), _sharing),
         ("costs", _("Table of costs"), _costs),
         ("schedule", _("Table of the schedule"), _schedule),
     )
@@ -87,7 +88,10 @@ def _sheets(desk: Desk) -> Iterator[Row]:
                 "layout": layout.id,
                 "transfer": layout.transfer,
                 "sheet_size": layout.sheet_size,
+                "sheet_width_mm": _mm(layout.width),
+                "sheet_height_mm": _mm(layout.height),
                 "sheets": layout.sheets,
+                "cutting_stages": layout.stages,
                 "price_per_sheet": amount(desk, layout.price),
                 "set_up": amount(desk, layout.set_up),
                 "layout_cost": amount(desk, layout.cost),
@@ -101,6 +105,17 @@ def _sheets(desk: Desk) -> Iterator[Row]:
                 "height_mm": _mm(item.height),
                 "turned": "yes" if item.turned else "no",
             }
+
+
+def _sharing(desk: Desk) -> Iterator[Row]:
+    for share in desk.run.plan.costs.orders:
+        yield {
+            "job": share.job,
+            "customer": desk.run.order(share.job).customer,
+            "transfers_alone": amount(desk, share.alone),
+            "transfers": amount(desk, share.shared),
+            "saved": amount(desk, share.saving),
+        }
 
 
 def _costs(desk: Desk) -> Iterator[Row]:

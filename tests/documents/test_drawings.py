@@ -219,8 +219,8 @@ def test_a_sheet_map_is_to_scale_and_numbers_all() -> None:
         for n in range(6)
     ]
     cuts = [
-        MapCut(x1=0, y1=5 * INCH, x2=12 * INCH, y2=5 * INCH),
-        MapCut(x1=4 * INCH, y1=0, x2=4 * INCH, y2=5 * INCH),
+        MapCut(number=1, x1=0, y1=5 * INCH, x2=12 * INCH, y2=5 * INCH),
+        MapCut(number=2, x1=4 * INCH, y1=0, x2=4 * INCH, y2=5 * INCH),
     ]
     drawing = sheet_map(width=12 * INCH, height=18 * INCH, margin=INCH // 4, prints=prints, cuts=cuts)
     texts = [string.text for string in strings(drawing)]

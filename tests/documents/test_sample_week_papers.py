@@ -58,7 +58,7 @@ def test_nothing_is_missing(week: Week) -> None:
     """Every order has its packing list and invoice, every press run its instruction, every layout map and file."""
     plan = week.run.plan
     expected = {"index.html", RECORD, "office/week.pdf", "office/blanks.pdf", "floor/schedule.pdf"}
-    expected |= {f"tables/{name}.csv" for name in ("orders", "sheets", "costs", "schedule")}
+    expected |= {f"tables/{name}.csv" for name in ("orders", "sheets", "sharing", "costs", "schedule")}
     for order in plan.orders:
         folder = f"orders/{slug(order.job)}"
         number = week.run.invoice_number(order.job)

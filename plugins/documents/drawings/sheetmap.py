@@ -34,8 +34,9 @@ class MapPrint:
 
 @frozen(kw_only=True)
 class MapCut:
-    """A straight cut in micrometres, level or upright."""
+    """A straight cut in micrometres, level or upright; `number` is its place in the order of work."""
 
+    number: int
     x1: int
     y1: int
     x2: int
@@ -46,7 +47,7 @@ def sheet_map(
     *, width: int, height: int, margin: int, prints: Sequence[MapPrint], cuts: Sequence[MapCut] = (),
     display: Display = Display(), room: tuple[float, float] = (520, 640),
 ) -> Drawing:  # fmt: skip
-    """The sheet to scale, as large as fits `room` (points). Lengths are micrometres; cuts are numbered from 1."""
+    """The sheet to scale, as large as fits `room` (points). Lengths are micrometres."""
     own = display.mm if display.metric_first else display.inches
     scale = min((room[0] - 2 * _EDGE) / width, (room[1] - 2 * _EDGE) / height)
     drawing = ink.sheet(width * scale + 2 * _EDGE, height * scale + 2 * _EDGE)
@@ -89,9 +90,9 @@ def _draw_cuts(drawing: Drawing, cuts: Sequence[MapCut], scale: float) -> None:
         x1, y1, x2, y2 = (_EDGE + value * scale for value in (cut.x1, cut.y1, cut.x2, cut.y2))
         drawing.add(ink.line(x1, y1, x2, y2, ink.WARN, 1, (5, 2.5)))
         discs.append(_free_spot(discs, (x1, y1), (x2, y2)))
-    for number, (x, y) in enumerate(discs, 1):
+    for cut, (x, y) in zip(cuts, discs, strict=True):
         drawing.add(ink.disc(x, y, _DISC, ink.PAPER, ink.WARN, 1))
-        drawing.add(ink.words(x, y - 2.5, str(number), 7, anchor="middle", bold=True))
+        drawing.add(ink.words(x, y - 2.5, str(cut.number), 7, anchor="middle", bold=True))
 
 
 def _free_spot(
@@ -112,6 +113,11 @@ def _draw_dimensions(drawing: Drawing, width: int, height: int, scale: float, di
     ink.arrow(drawing, _EDGE, _EDGE - 9, _EDGE + wide, _EDGE - 9)
     drawing.add(ink.words(_EDGE + wide / 2, _EDGE - 21, display.length(width), 8, anchor="middle"))
     ink.arrow(drawing, _EDGE - 9, _EDGE, _EDGE - 9, _EDGE + high)
-    drawing.add(ink.words(2, _EDGE + high + 8, _("%(length)s high", length=display.length(height)), 8))
+    tall = _("%(length)s high", length=display.length(height))
+    drawing.add(ink.words(2, _EDGE + high + 8, tall, 8))
     key = _("blue edge: top of the picture")
-    drawing.add(ink.words(_EDGE + wide, _EDGE + high + 8, key, 7, ink.SOFT, "end"))
+    beside = 2 + ink.width_of(tall, 8) + 8 + ink.width_of(key, 7) <= _EDGE + wide
+    if beside:
+        drawing.add(ink.words(_EDGE + wide, _EDGE + high + 8, key, 7, ink.SOFT, "end"))
+    else:
+        drawing.add(ink.words(2, 1, key, 7, ink.SOFT))
