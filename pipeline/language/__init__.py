@@ -38,22 +38,27 @@ class Language:
     def gettext(self, message: str, **values: object) -> str:
         """The message with its values. One that nobody translated comes out in English."""
         # The empty message is where a catalogue keeps its own header.
-        text = words(self.code).gettext(message) if message else ""
+        text = self.catalogue.gettext(message) if message else ""
         return text % values if values else text
 
     def ngettext(self, one: str, many: str, number: int, **values: object) -> str:
         """The message for so many: `num` is the number, written as the language does."""
-        return words(self.code).ngettext(one, many, number) % {"num": self.number(number), **values}
+        return self.catalogue.ngettext(one, many, number) % {"num": self.number(number), **values}
 
     def pgettext(self, context: str, message: str) -> str:
         """The message where one English word is several in other languages."""
-        return words(self.code).pgettext(context, message)
+        return self.catalogue.pgettext(context, message)
 
     def number(self, value: int | Decimal, *, grouped: bool = True) -> str:
         """A number with the decimals that it has: 1,200 or 3.5."""
         from babel.numbers import format_decimal
 
         return format_decimal(value, locale=self.locale, decimal_quantization=False, group_separator=grouped)
+
+    @property
+    def catalogue(self) -> NullTranslations:
+        """The messages alone, without values."""
+        return words(self.code)
 
     @property
     def locale(self) -> "Locale":

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from datetime import date
 from fractions import Fraction
 
+from pipeline.display import Display
 from pipeline.model.cost import BillLine, TaxLine
 from pipeline.model.measure import Percent
 from pipeline.model.money import ZERO, Money, rounded
@@ -26,15 +27,22 @@ def taxes_of(lines: Iterable[BillLine], customer: Customer, shop: Shop, on: date
     for line in lines:
         nets.setdefault(line.tax, []).append(line.net)
     valid = customer.exemption if customer.exemption and customer.exemption.expires >= on else None
-    return tuple(_tax_line(name, amounts, shop, valid) for name, amounts in nets.items())
+    display = Display.of(shop, customer.language)
+    return tuple(_tax_line(name, amounts, shop, valid, display) for name, amounts in nets.items())
 
 
-def _tax_line(name: str, nets: list[Money], shop: Shop, exemption: Exemption | None) -> TaxLine:
+def _tax_line(name: str, nets: list[Money], shop: Shop, exemption: Exemption | None, display: Display) -> TaxLine:
     rate = shop.tax_rate(name)
     base = Money(sum(nets))
     if exemption and rate.percent:
-        reason = f"{exemption.reason}, certificate {exemption.certificate}, valid until {exemption.expires}"
-        title = f"{rate.title}, exempt"
+        _ = display.language.gettext
+        reason = _(
+            "%(reason)s, certificate %(number)s, valid until %(day)s",
+            reason=exemption.reason,
+            number=exemption.certificate,
+            day=display.day(exemption.expires),
+        )
+        title = _("%(tax)s, exempt", tax=rate.title)
         return TaxLine(tax=name, title=title, percent=Percent(Fraction(0)), base=base, amount=ZERO, reason=reason)
     if shop.tax.basis is TaxBasis.LINE:
         amount = Money(sum(rounded(net * rate.percent) for net in nets))

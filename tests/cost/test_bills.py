@@ -236,7 +236,7 @@ def test_a_valid_certificate_means_no_tax_and_a_reason(expires: date) -> None:
             percent=Percent(Fraction(0)),
             base=Money(7_200),
             amount=Money(0),
-            reason=f"Resale, certificate ME-77, valid until {expires.isoformat()}",
+            reason=f"Resale, certificate ME-77, valid until {Display().day(expires)}",
         ),
     )
     assert bill.total == bill.net == 7_200

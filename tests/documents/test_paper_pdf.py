@@ -315,3 +315,10 @@ def test_the_margin_of_the_page_size_holds() -> None:
     assert top >= edge
     assert right <= image.width - edge
     assert bottom <= image.height - edge
+
+
+def test_a_head_is_not_broken_within_a_word() -> None:
+    """A narrow column whose head is longer in another language takes room from its neighbours."""
+    head = "<tr><th>Geschnitten</th><th>Bezeichnung</th></tr><tr><td>1</td><td>x</td></tr>"
+    (said,) = text_of(printed(f'<table widths="1 20">{head}</table>').data)
+    assert "Geschnitten" in said

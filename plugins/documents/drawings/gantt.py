@@ -198,7 +198,10 @@ def _draw_axis(
             new_day = hour.date() != shown_day and hour < end
             drawing.add(ink.line(x, bottom, x, top + 3, ink.SOFT if new_day else ink.HAIR, 1 if new_day else 0.4))
             if new_day:
-                drawing.add(ink.words(x + 1, height - 10, display.day(hour), 8.5, bold=True))
+                title = display.day(hour)
+                # A short last day has its name left of its line, not beyond the edge.
+                room = drawing.width - ink.width_of(title, 8.5, bold=True)
+                drawing.add(ink.words(min(x + 1, room), height - 10, title, 8.5, bold=True))
                 shown_day = hour.date()
             if hour.hour % step == 0 and x + 12 < x2:
                 drawing.add(ink.words(x + 1, top + 6, f"{hour.hour}:00", 6.5, ink.SOFT))

@@ -27,7 +27,6 @@ from collections.abc import Callable, Sized
 from markupsafe import Markup, escape
 
 from pipeline.display import Display
-from pipeline.language import words
 
 
 def filters(display: Display) -> dict[str, Callable[..., object]]:
@@ -57,7 +56,7 @@ def messages(display: Display) -> dict[str, Callable[..., str]]:
         return text % values if values else text
 
     def ngettext(one: str, many: str, number: int, **values: object) -> str:
-        text = Markup(words(language.code).ngettext(one, many, number))  # noqa: S704
+        text = Markup(language.catalogue.ngettext(one, many, number))  # noqa: S704
         return text % {"num": language.number(number), **values}
 
     def pgettext(context: str, message: str) -> str:

@@ -87,7 +87,7 @@ def make_table(
     """A table of `width` points. Empty `shares` = columns by content. The first `headers` rows repeat."""
     columns = sum(cell.span for cell in rows[0])
     if shares:
-        widths = [width * share / sum(shares) for share in shares]
+        widths = _with_room([width * share / sum(shares) for share in shares], rows[:headers], look.pad_x)
     else:
         widths = content_widths(rows, columns, width, look.pad_x)
     data = [[value for cell in row for value in _spread(cell)] for row in rows]
@@ -144,6 +144,33 @@ def content_widths(rows: Sequence[Sequence[Cell]], columns: int, width: float, p
 
     Every column gets its longest word; what is left goes by how much more each would like.
     """
+    least, most = _extents(rows, columns, pad)
+    if sum(most) <= width:
+        return [wish * width / sum(most) for wish in most]
+    if sum(least) >= width:
+        return [part * width / sum(least) for part in least]
+    wishes = [wish - part for part, wish in zip(least, most, strict=True)]
+    spare = width - sum(least)
+    return [part + spare * wish / sum(wishes) for part, wish in zip(least, wishes, strict=True)]
+
+
+def _with_room(widths: list[float], heads: Sequence[Sequence[Cell]], pad: float) -> list[float]:
+    """The widths with room for the longest word in each column's head, which in another language may be longer.
+
+    What a column lacks is taken from those that have more than their head needs.
+    """
+    least, _ = _extents(heads, len(widths), pad)
+    lack = sum(max(0.0, need - has) for need, has in zip(least, widths, strict=True))
+    spare = sum(max(0.0, has - need) for need, has in zip(least, widths, strict=True))
+    if not lack or lack >= spare:
+        return widths
+    return [
+        need if need > has else has - (has - need) * lack / spare for need, has in zip(least, widths, strict=True)
+    ]
+
+
+def _extents(rows: Sequence[Sequence[Cell]], columns: int, pad: float) -> tuple[list[float], list[float]]:
+    """For each column the narrowest and the widest of use, in points, by its cells that fill it alone."""
     least, most = [0.0] * columns, [1.0] * columns
     for row in rows:
         x = 0
@@ -153,13 +180,7 @@ def content_widths(rows: Sequence[Sequence[Cell]], columns: int, width: float, p
                 least[x] = max(least[x], narrow + 2 * pad)
                 most[x] = max(most[x], wide + 2 * pad)
             x += cell.span
-    if sum(most) <= width:
-        return [wish * width / sum(most) for wish in most]
-    if sum(least) >= width:
-        return [part * width / sum(least) for part in least]
-    wishes = [wish - part for part, wish in zip(least, most, strict=True)]
-    spare = width - sum(least)
-    return [part + spare * wish / sum(wishes) for part, wish in zip(least, wishes, strict=True)]
+    return least, most
 
 
 def extent(content: Sequence[Flowable]) -> tuple[float, float]:
