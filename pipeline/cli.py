@@ -6,34 +6,19 @@ import os
 import sys
 import traceback
 from collections.abc import Mapping, Sequence
-from datetime import UTC, date, datetime
-from enum import IntEnum
+from datetime import UTC, datetime
 from io import TextIOWrapper
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from pipeline.exit_codes import ExitCode
+from pipeline.ledger_cli import add_commands, day
 
 # Only what parsing the command line needs is imported here; each command imports its own work, so that
 # `--help` answers at once.
 if TYPE_CHECKING:
     from pipeline.problems import Problem
     from pipeline.request import Request
-
-
-class ExitCode(IntEnum):
-    """What the shell is told."""
-
-    #: All done (warnings included).
-    DONE = 0
-    #: Some orders are held; the others went on (with --strict: nothing did).
-    HELD = 1
-    #: The command line, the shop's files or a named file is wrong; nothing was done.
-    USAGE = 2
-    #: A fault of the program or of a plugin; nothing was recorded.
-    INTERNAL = 3
-    #: Disk or ledger could not be read or written; running again is safe.
-    UNWRITABLE = 74
-    #: The ledger is busy with another run; run again later.
-    BUSY = 75
 
 
 _INTERRUPTED = 130
@@ -95,6 +80,24 @@ def _check(options: argparse.Namespace) -> ExitCode:
     else:
         _print_problems(report.problems, report.sources)
         print(checked(report))
+    return ExitCode.HELD if report.held else ExitCode.DONE
+
+
+def _deposit(options: argparse.Namespace) -> ExitCode:
+    from pipeline.books.counter import open_counter
+    from pipeline.books.deposit import ask_deposits
+    from pipeline.books.report import given_data, given_text
+    from pipeline.report import as_json
+
+    request = _request(options)
+    with open_counter(request.shop, request.out, create=True) as counter:
+        asked = ask_deposits(counter, request)
+    report, given = asked.report, asked.given
+    if options.format == "json":
+        _print_json({**given_data(given), "held": list(report.held), "problems": as_json(report.problems)})
+    else:
+        _print_problems(report.problems, report.sources)
+        print(given_text(given, report.shop.currency) or "No order asks for a deposit.")
     return ExitCode.HELD if report.held else ExitCode.DONE
 
 
@@ -218,6 +221,7 @@ def _request(options: argparse.Namespace) -> "Request":
         out=options.out,
         strict=options.strict,
         without=without,
+        backdate=options.allow_earlier_date,
     )
 
 
@@ -297,7 +301,7 @@ def _parser() -> argparse.ArgumentParser:
     when = argparse.ArgumentParser(add_help=False)
     when.add_argument(
         "--date",
-        type=_day,
+        type=day,
         metavar="YYYY-MM-DD",
         help="day of issue (default: that of week.yaml beside the job files, else today)",
     )
@@ -308,11 +312,15 @@ def _parser() -> argparse.ArgumentParser:
         help="when pressing may begin, the shop's local time (default: that of week.yaml, else that day)",
     )
     when.add_argument("--out", type=Path, metavar="DIR", help="where run folders go (default: out/ in the shop)")
+    when.add_argument(
+        "--allow-earlier-date", action="store_true", help="give numbers though later days have some already"
+    )
     when.add_argument("--strict", action="store_true", help="one held order stops the batch")
     for name, command, parents, words in (
         ("run", _run, (jobs, when, shop, common), "take orders through everything, give numbers, record it"),
         ("quote", _run, (jobs, when, shop, common), "the same without numbers; nothing is recorded"),
         ("check", _check, (jobs, when, shop, common), "validate only"),
+        ("deposit", _deposit, (jobs, when, shop, common), "ask for the deposits of orders before they are run"),
         ("watch", _watch, (own, common), "take in orders that are dropped into the shop's inbox"),
         ("status", _status, (own, common), "how the watched folder stands"),
         ("close-week", _close_week, (own, when, common), "run what the watched folder has gathered"),
@@ -335,6 +343,7 @@ def _parser() -> argparse.ArgumentParser:
             )
         if name == "withdraw":
             added.add_argument("job", metavar="JOB", help="the order's job id")
+    add_commands(commands, (shop, common))
     explain = commands.add_parser("explain", parents=(common,), help="what a problem's code means")
     explain.add_argument("code", metavar="CODE", help="for instance E203")
     explain.set_defaults(command=_explain)
@@ -355,13 +364,6 @@ class _Version(argparse.Action):
 
         print(f"peelwright {version('peelwright')}")
         parser.exit()
-
-
-def _day(text: str) -> date:
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"`{text}` is no day: write it like 2026-11-30") from None
 
 
 def _local(text: str) -> datetime:

@@ -18,7 +18,8 @@ from datetime import date, datetime
 
 import pluggy
 
-from pipeline.model.cost import BillBook, CostBook, PriceBook
+from pipeline.model.account import CreditRequest, Statement, Voucher
+from pipeline.model.cost import Bill, BillBook, CostBook, Prepayment, PriceBook
 from pipeline.model.document import Document
 from pipeline.model.folder import WatchedFolder
 from pipeline.model.order import Order
@@ -121,9 +122,36 @@ def price_orders(  # type: ignore[empty-body]
 
 @hookspec(firstresult=True)
 def bill_orders(  # type: ignore[empty-body]
-    orders: tuple[Order, ...], shop: Shop, costs: CostBook, prices: PriceBook, date: date
+    orders: tuple[Order, ...],
+    shop: Shop,
+    costs: CostBook,
+    prices: PriceBook,
+    prepaid: tuple[Prepayment, ...],
+    date: date,
 ) -> BillBook:
-    """Make the bills: net amounts, tax per rate, deposit, terms; and the margins. First answer wins."""
+    """Make the bills: net amounts, tax per rate, deposit, terms; and the margins. First answer wins.
+
+    `prepaid` are the deposits of these orders that were paid: each bill takes off its own.
+    """
+
+
+# --- beside the weeks: money back and forth ----------------------------------------------------------------
+
+
+@hookspec(firstresult=True)
+def bill_deposit(bill: Bill, shop: Shop, date: date) -> Bill:  # type: ignore[empty-body]
+    """Make the bill of a deposit invoice for an order that would be billed as `bill`. First answer wins."""
+
+
+@hookspec(firstresult=True)
+def bill_credit(  # type: ignore[empty-body]
+    invoice: Bill, credited: tuple[Bill, ...], request: CreditRequest, shop: Shop
+) -> Bill:
+    """Make the bill of a credit note on `invoice`, above zero for what is given back. First answer wins.
+
+    `credited` are the bills of its earlier credit notes. The request was checked: lines, pieces and amount are
+    there to be credited. Each line has the number of the invoice's line; `line` is None where no pieces are.
+    """
 
 
 # --- schedule, second half: who, where, when -------------------------------------------------------------
@@ -142,6 +170,16 @@ def schedule_presses(  # type: ignore[empty-body]
 @hookspec
 def make_documents(run: Run) -> Iterable[Document]:  # type: ignore[empty-body]
     """Make papers and tables. Every plugin may add some; two of the same path are an error."""
+
+
+@hookspec
+def make_vouchers(vouchers: tuple[Voucher, ...], shop: Shop) -> Iterable[Document]:  # type: ignore[empty-body]
+    """Make the papers of deposit invoices and credit notes. Every plugin may add some."""
+
+
+@hookspec
+def make_statements(statements: tuple[Statement, ...], shop: Shop) -> Iterable[Document]:  # type: ignore[empty-body]
+    """Make the statements of account. Every plugin may add some."""
 
 
 @hookspec

@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 from attrs import evolve, field, frozen
 
 from pipeline.model.order import Order
+from pipeline.model.tally import Tally
 from pipeline.problems import FromFile, Origin, Outcome, Problem, has_errors, in_order
 from pipeline.schema import check
 from pipeline.shop import Customer, Garment, Press, Shop, Transfer
@@ -77,6 +78,11 @@ def load_week(content: bytes, file: str, time_zone: str) -> Loaded[Week]:
         marks={key: source.origin((key,)) for key in source.data},
     )
     return Loaded(value=week, problems=problems, sources=sources)
+
+
+def load_tally(content: bytes, file: str, currency: str) -> Loaded[Tally]:
+    """What a tally file says was counted. `file` is the name that messages give. Problems: E1xx, E201-E209, W101."""
+    return _load(content, file, "tally", Tally, currency)
 
 
 def load_shop(root: Path) -> Loaded[Shop]:

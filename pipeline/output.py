@@ -20,7 +20,7 @@ from pipeline.failpoints import reach
 from pipeline.model.document import Document
 from pipeline.model.run import RunKind
 from pipeline.problems import Problem, StopRun
-from pipeline.record import FORMAT, RECORD
+from pipeline.record import FORMAT, RECORD, VOUCHERS, VOUCHERS_FORMAT
 
 _LONGEST_NAME = 200
 """Bytes of one part of a path: with room for a temporary name's additions, whatever the file system."""
@@ -70,7 +70,7 @@ def withdraw_quote(folder: Path, documents: Sequence[Document]) -> tuple[str, ..
     files that the earlier quote's record names, unchanged since, are taken. Raises OSError.
     """
     record = read_record(folder / RECORD)
-    if record is None or record["kind"] != RunKind.QUOTE:
+    if record is None or record.get("kind") != RunKind.QUOTE:
         return ()
     kept = {_folded(document.path) for document in documents}
     gone = []
@@ -111,9 +111,10 @@ def path_problems(documents: Sequence[Document]) -> tuple[Problem, ...]:
 
 
 def papers_in(out: Path) -> tuple[Papers, ...]:
-    """The runs whose papers lie in folders of `out`, by name. Quotes do not count, nor strangers' folders."""
+    """The runs and vouchers whose papers lie in folders of `out`, by name. Quotes do not count, nor strangers'."""
     found = []
-    for path in sorted(out.glob(f"*/{RECORD}")) if out.is_dir() else ():
+    records = (*out.glob(f"*/{RECORD}"), *out.glob(f"*/{VOUCHERS}")) if out.is_dir() else ()
+    for path in sorted(records):
         if not path.parent.name.startswith(".") and (papers := _papers(path)):
             found.append(papers)
     return tuple(found)
@@ -122,19 +123,25 @@ def papers_in(out: Path) -> tuple[Papers, ...]:
 def _papers(path: Path) -> Papers | None:
     """What a record says; None for a quote's, and for a file of that name that we did not write."""
     record = read_record(path)
-    if record is None or record["kind"] != RunKind.RUN:
+    if record is None or record.get("kind") == RunKind.QUOTE:
         return None
     try:
-        invoices = tuple(str(order["invoice"]) for order in record["orders"])
+        invoices = (
+            tuple(str(voucher["number"]) for voucher in record["vouchers"])
+            if record["format"] == VOUCHERS_FORMAT
+            else tuple(str(order["invoice"]) for order in record["orders"])
+        )
         return Papers(folder=path.parent.name, label=str(record["label"]), invoices=invoices)
     except (KeyError, TypeError):
         return None  # We never leave half a record: somebody else's.
 
 
 def read_record(path: Path) -> dict[str, Any] | None:
-    """A run's or a quote's record; None where there is none, and for a file that we did not write."""
+    """A record of ours; None where there is none, and for a file that we did not write."""
     try:
         record: dict[str, Any] = json.loads(path.read_bytes())
+        if record["format"] == VOUCHERS_FORMAT:
+            return record
         return record if record["format"] == FORMAT and record["kind"] in tuple(RunKind) else None
     except (ValueError, KeyError, TypeError, FileNotFoundError, NotADirectoryError):
         return None

@@ -5,18 +5,25 @@ Amounts are in minor units of the currency, lengths in micrometres, times as in 
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 
 from pipeline.canonical import Json, canonical, digest, fields, plain
+from pipeline.model.account import Voucher
 from pipeline.model.cost import MarginLevel
 from pipeline.model.document import Audience, Document
 from pipeline.model.run import Run
 from pipeline.problems import Problem
+from pipeline.shop import Shop
 
 RECORD = "run.json"
 """The name of the record in a run's folder."""
 
+VOUCHERS = "vouchers.json"
+"""The name of the record in a folder of deposit invoices or credit notes."""
+
 FORMAT = "peelwright run 1"
-"""How the record says what it is; the number grows when a reader must know."""
+VOUCHERS_FORMAT = "peelwright vouchers 1"
+"""How the records say what they are; the number grows when a reader must know."""
 
 
 def run_record(
@@ -60,18 +67,38 @@ def run_record(
         "schedule": _schedule(run),
         "late": plain(run.plan.schedule.late),
         "problems": [_problem(problem) for problem in run.problems],
-        "documents": [
-            {
-                "path": document.path,
-                "title": document.title,
-                "audience": str(document.audience),
-                "job": document.job,
-                "sha256": digest(document.content),
-            }
-            for document in documents
-        ],
+        "documents": _documents(documents),
     }
     return Document(path=RECORD, title="The run as data", content=canonical(record), audience=Audience.OFFICE)
+
+
+def vouchers_record(
+    label: str, on: date, shop: Shop, vouchers: Iterable[Voucher], documents: Iterable[Document]
+) -> Document:
+    """vouchers.json: deposit invoices and credit notes that were given at one time, as data."""
+    record: dict[str, Json] = {
+        "format": VOUCHERS_FORMAT,
+        "label": label,
+        "date": plain(on),
+        "shop": shop.name,
+        "currency": shop.currency,
+        "vouchers": plain(tuple(vouchers)),
+        "documents": _documents(documents),
+    }
+    return Document(path=VOUCHERS, title="The same as data", content=canonical(record), audience=Audience.OFFICE)
+
+
+def _documents(documents: Iterable[Document]) -> list[Json]:
+    return [
+        {
+            "path": document.path,
+            "title": document.title,
+            "audience": str(document.audience),
+            "job": document.job,
+            "sha256": digest(document.content),
+        }
+        for document in documents
+    ]
 
 
 def _orders(run: Run) -> list[Json]:

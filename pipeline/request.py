@@ -39,6 +39,8 @@ class Request:
     now: datetime
     out: Path | None = None
     strict: bool = False
+    #: A day of issue before the last one is allowed.
+    backdate: bool = False
     #: Jobs to be taken off, to see what that does to the others: only a quote may ask for it.
     without: tuple[str, ...] = field(default=())
 

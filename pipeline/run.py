@@ -14,9 +14,11 @@ from pipeline.canonical import Json
 from pipeline.durable import make_folders
 from pipeline.ledger import Drop, Ledger, LedgerMoved, Recorded, Snapshot, number, number_problems
 from pipeline.ledger.changes import changed_job
+from pipeline.model.cost import Prepayment
 from pipeline.model.order import Order
 from pipeline.model.prints import StockLot, TransferFits
 from pipeline.model.run import Plan, Run, RunKind
+from pipeline.model.show import money
 from pipeline.outbox import deliver_run, deliver_waiting
 from pipeline.output import Delivery, deliver, papers_in, withdraw_quote
 from pipeline.plugin_manager import load_plugins, versions
@@ -79,8 +81,18 @@ def check(request: Request) -> Report:
         stages = _stages(batch)
         snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
         batch, repeated = _without_recorded(batch, ledger, snapshot)
+        batch = _without_unpaid(batch, snapshot)
         report, _ = at_the_door(batch, stages, request.kind)
         return evolve(report, repeated=repeated)
+
+
+def look_over(request: Request, ledger: Ledger, stages: Stages) -> tuple[Batch, Snapshot, Report, TransferFits]:
+    """A batch read and checked on what the ledger knows, invoiced orders set apart; nothing is planned yet."""
+    batch = read_batch(request)
+    snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
+    batch, repeated = _without_recorded(batch, ledger, snapshot)
+    report, fits = at_the_door(batch, stages, request.kind)
+    return batch, snapshot, evolve(report, repeated=repeated), fits
 
 
 def _run_once(request: Request, progress: Progress) -> Report:
@@ -117,6 +129,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     if keeps or request.without:
         batch, repeated = _without_recorded(batch, ledger, snapshot)
     if keeps:
+        batch = _without_unpaid(batch, snapshot)
         earlier = {
             name: deliver_run(ledger, name, out) for name in dict.fromkeys(known.run for known in repeated)
         }
@@ -134,10 +147,11 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     if not report.orders or (request.strict and report.held):
         return report
     if keeps:
-        _insist(number_problems(shop.numbering, batch.date, snapshot.last_issue))
+        last = None if request.backdate else snapshot.last_issue
+        _insist(number_problems(shop.numbering, batch.date, last))
     # Where the papers cannot go is better known before the work, and before numbers are given.
     make_folders(out)
-    given = (shop, fits, snapshot.stock, batch.date, batch.start, progress)
+    given = (shop, fits, snapshot.stock, batch.date, batch.start, progress, snapshot.prepaid())
     plan, without = make_plan(stages, report.orders, *given), None
     if request.without:
         report = evolve(report, orders=tuple(o for o in report.orders if o.job not in request.without))
@@ -165,7 +179,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
     withdraw_quote(out / made.label, papers)
     if keeps:
         files = {order.job: batch.files[order.job] for order in report.orders}
-        ledger.record(made, snapshot, files, papers)
+        ledger.record(made, snapshot, files, papers, request.backdate)
         delivery = deliver_run(ledger, made.label, out)
     else:
         delivery = deliver(out / made.label, papers)
@@ -218,6 +232,24 @@ def _without_recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple
     return evolve(batch, orders=tuple(fresh), problems=(*batch.problems, *changed)), tuple(repeated)
 
 
+def _without_unpaid(batch: Batch, snapshot: Snapshot) -> Batch:
+    """Hold the orders whose deposit was asked for and is not paid (E635): work begins when it is."""
+    waiting = []
+    for order in batch.orders:
+        deposit = snapshot.deposit_of(order.job)
+        if deposit is not None and deposit.open > 0:
+            number, amount = deposit.number, money(deposit.open, batch.shop.currency)
+            problem = Problem(
+                code="E635",
+                message=f"of the deposit {number}, {amount} is not paid",
+                hint=f"`peelwright ledger pay {number}` records a payment, `ledger credit {number}` takes it back",
+                origin=order.at("job"),
+                job=order.job,
+            )
+            waiting.append(problem)
+    return evolve(batch, problems=(*batch.problems, *waiting))
+
+
 def _waits(order: Order, drop: Drop) -> Problem:
     return Problem(
         code="E640",
@@ -262,6 +294,7 @@ def make_plan(
     date: date,
     start: datetime,
     progress: Progress = lambda _: None,
+    prepaid: tuple[Prepayment, ...] = (),
 ) -> Plan:
     """The stages in the order of the work. The same arguments give the same plan."""
     progress("grouping")
@@ -274,7 +307,7 @@ def make_plan(
         orders=orders, shop=shop, prints=prints, sheets=sheets, packing=packing, tasks=tasks
     )
     prices = stages.price_orders(orders=orders, shop=shop, costs=costs, packing=packing)
-    bills = stages.bill_orders(orders=orders, shop=shop, costs=costs, prices=prices, date=date)
+    bills = stages.bill_orders(orders=orders, shop=shop, costs=costs, prices=prices, prepaid=prepaid, date=date)
     progress("scheduling")
     schedule = stages.schedule_presses(orders=orders, shop=shop, tasks=tasks, start=start)
     return Plan(

@@ -14,7 +14,8 @@ import pluggy
 from attrs import frozen
 
 from pipeline import hookspecs
-from pipeline.model.cost import BillBook, CostBook, PriceBook
+from pipeline.model.account import CreditRequest, Statement, Voucher
+from pipeline.model.cost import Bill, BillBook, CostBook, Prepayment, PriceBook
 from pipeline.model.document import Document
 from pipeline.model.folder import WatchedFolder
 from pipeline.model.order import Order
@@ -140,12 +141,36 @@ class Stages:
         return self._first("price_orders", PriceBook, orders=orders, shop=shop, costs=costs, packing=packing)
 
     def bill_orders(
-        self, *, orders: tuple[Order, ...], shop: Shop, costs: CostBook, prices: PriceBook, date: date
+        self,
+        *,
+        orders: tuple[Order, ...],
+        shop: Shop,
+        costs: CostBook,
+        prices: PriceBook,
+        prepaid: tuple[Prepayment, ...],
+        date: date,
     ) -> BillBook:
         """The bills and margins."""
         return self._first(
-            "bill_orders", BillBook, orders=orders, shop=shop, costs=costs, prices=prices, date=date
+            "bill_orders",
+            BillBook,
+            orders=orders,
+            shop=shop,
+            costs=costs,
+            prices=prices,
+            prepaid=prepaid,
+            date=date,
         )
+
+    def bill_deposit(self, *, bill: Bill, shop: Shop, date: date) -> Bill:
+        """The bill of a deposit invoice."""
+        return self._first("bill_deposit", Bill, bill=bill, shop=shop, date=date)
+
+    def bill_credit(
+        self, *, invoice: Bill, credited: tuple[Bill, ...], request: CreditRequest, shop: Shop
+    ) -> Bill:
+        """The bill of a credit note."""
+        return self._first("bill_credit", Bill, invoice=invoice, credited=credited, request=request, shop=shop)
 
     def schedule_presses(
         self, *, orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime
@@ -156,6 +181,14 @@ class Stages:
     def make_documents(self, *, run: Run) -> tuple[Document, ...]:
         """All papers and tables of all plugins."""
         return self._all("make_documents", Document, run=run)
+
+    def make_vouchers(self, *, vouchers: tuple[Voucher, ...], shop: Shop) -> tuple[Document, ...]:
+        """The papers of deposit invoices and credit notes."""
+        return self._all("make_vouchers", Document, vouchers=vouchers, shop=shop)
+
+    def make_statements(self, *, statements: tuple[Statement, ...], shop: Shop) -> tuple[Document, ...]:
+        """The statements of account."""
+        return self._all("make_statements", Document, statements=statements, shop=shop)
 
     def index_documents(self, *, run: Run, documents: tuple[Document, ...]) -> tuple[Document, ...]:
         """What ties all of those together."""

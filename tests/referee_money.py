@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
-from pipeline.model.cost import Bill, BillBook, CostBook, CostKind, PriceBook
+from pipeline.model.cost import Bill, BillBook, CostBook, CostKind, PriceBook, TaxLine
 from pipeline.model.order import Blanks, Order
 from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
@@ -222,3 +222,68 @@ def faults_of_margins(orders: Sequence[Order], costs: CostBook, prices: PriceBoo
                 wanted["line", f"{bill.job}/{line.line + 1}"] = line.net, one
     got = {(m.level.value, m.name): (m.net, m.cost) for m in book.margins}
     return [] if got == wanted and len(book.margins) == len(wanted) else [f"margins {got}, not {wanted}"]
+
+
+def faults_of_credit(invoice: Bill, earlier: Sequence[Bill], note: Bill) -> list[str]:
+    """Check a credit note against its invoice and the notes before: lines, pieces, tax and total, never too much."""
+    faults: list[str] = []
+    everything = [*earlier, note]
+    for line in invoice.lines:
+        own = [item for credit in everything for item in credit.lines if item.number == line.number]
+        credited = sum(item.net for item in own)
+        if credited * line.net < 0 or abs(credited) > abs(line.net):
+            faults.append(f"line {line.number}: {credited} credited of {line.net}")
+        if sum(item.quantity for item in own if item.line is not None) > line.quantity:
+            faults.append(f"line {line.number}: more pieces credited than were sold")
+    for item in note.lines:
+        source = [line for line in invoice.lines if line.number == item.number]
+        if len(source) != 1 or source[0].tax != item.tax:
+            faults.append(f"line {item.number} is none of the invoice's, or taxed otherwise")
+        if _half_up(item.quantity * _exact(item.unit_price)) != item.net:
+            faults.append(f"line {item.number}: pieces times price is not {item.net}")
+    faults += [fault for tax in invoice.taxes for fault in _faults_of_credited_tax(tax, earlier, note)]
+    if note.net != sum(item.net for item in note.lines) or note.tax != sum(t.amount for t in note.taxes):
+        faults.append("net or tax are not the sums of their lines")
+    if note.total != note.net + note.tax:
+        faults.append("the total is not net and tax")
+    if sum(credit.total for credit in everything) > invoice.total:
+        faults.append("more is credited than was invoiced")
+    return faults
+
+
+def _faults_of_credited_tax(tax: TaxLine, earlier: Sequence[Bill], note: Bill) -> list[str]:
+    """The tax of its own lines by either rounding, never more than is left; all of that with the last of the base."""
+    faults: list[str] = []
+    base = sum(item.net for item in note.lines if item.tax == tax.tax)
+    told = [item for item in note.taxes if item.tax == tax.tax]
+    amount = sum(item.amount for item in told)
+    left = tax.amount - sum(t.amount for credit in earlier for t in credit.taxes if t.tax == tax.tax)
+    rest = tax.base - sum(t.base for credit in earlier for t in credit.taxes if t.tax == tax.tax)
+    if sum(item.base for item in told) != base:
+        faults.append(f"{tax.tax}: the base is not that of the lines")
+    lines = sum(_half_up(i.net * _exact(tax.percent)) for i in note.lines if i.tax == tax.tax)
+    exact = {_half_up(base * _exact(tax.percent)), lines}
+    if base == rest and amount != left:
+        faults.append(f"{tax.tax}: all is credited, but {left - amount} of the tax is left")
+    if base != rest and amount not in exact and not (amount == left and abs(left) < max(map(abs, exact))):
+        faults.append(f"{tax.tax}: {amount} is not the tax of {base}")
+    return faults
+
+
+def faults_of_deposit(bill: Bill, shop: Shop, deposit: Bill) -> list[str]:
+    """Check a deposit invoice against the bill of its order: its share, and its tax where VAT is due at once."""
+    faults: list[str] = []
+    if abs(deposit.total - bill.deposit) > len(bill.taxes):
+        faults.append(f"{deposit.total} is asked, the share is {bill.deposit}")
+    if shop.tax.regime is not TaxRegime.VAT and (deposit.taxes or deposit.total != bill.deposit):
+        faults.append("a deposit has tax, or is not the share, where no VAT is charged")
+    if shop.tax.regime is TaxRegime.VAT:
+        known = {tax.tax: tax.percent for tax in bill.taxes}
+        for tax in deposit.taxes:
+            if tax.percent != known.get(tax.tax) or tax.amount != _half_up(tax.base * _exact(tax.percent)):
+                faults.append(f"{tax.tax}: {tax.amount} is not the tax of {tax.base}")
+        if sum(tax.base for tax in deposit.taxes) != deposit.net:
+            faults.append("not all of it is taxed")
+    if deposit.net + deposit.tax != deposit.total or sum(line.net for line in deposit.lines) != deposit.net:
+        faults.append("it does not add up")
+    return faults

@@ -63,6 +63,53 @@ E615 A document that does not fit
 
 A document's record in the ledger and its content do not agree. Put the latest backup back.
 
+E630 No ledger
+
+Credit notes, payments and counts belong to invoices, and this shop has given none: its ledger is made by the first
+run. Look whether --shop names the right folder.
+
+E631 An unknown invoice
+
+The ledger has no invoice or deposit invoice of this number. `peelwright ledger show` lists those that there are.
+
+E632 What cannot be credited
+
+A credit note takes back no more than was invoiced and is not credited yet: lines that are there, pieces that are
+left, an amount above zero. It is never of a day before its invoice.
+
+E633 A deposit that was used
+
+The deposit was taken off the order's own invoice. What is given back is given back of that one.
+
+E634 A payment that does not fit
+
+A payment is no more than is open of its invoice, and what is paid back no more than was paid. Money for several
+invoices is recorded with each of them.
+
+E635 A deposit that is not paid
+
+A deposit was asked for before work starts, and it is not paid. The order is held until it is. Where it shall go on
+without, take the deposit back with a credit note.
+
+E636 Counted before, otherwise
+
+An order is counted once. Its invoice and the stock follow that count. What turns out to differ later is credited
+by hand.
+
+E637 A count that does not fit the order
+
+The tally names a job, line, print or size that the order does not have, names one twice, or counts more pieces than
+were ordered.
+
+E638 More prints used than there were
+
+The orders that share these prints used more of them than were bought and lie in stock. Nothing was booked. Look at
+the counts of spoiled prints.
+
+E639 An unknown lot
+
+There is no lot of leftover prints of this number. `peelwright ledger show` lists them.
+
 E620 A document with an impossible name
 
 A plugin makes a document whose name some system does not allow, or that leads out of the folder. The plugin must

@@ -6,7 +6,10 @@ delivered and marked so. A number exists if and only if its invoice does.
 
     numbers.py    which numbers come next           snapshot.py   what is known at one moment
     admission.py  what may be recorded              bills.py      whether a bill adds up
-    rows.py       a run as rows, sealed             tables.py     the schema
+    credits.py    what may be taken back            counts.py     what the floor counted
+    acts.py       deposits, credits, payments       rows.py       all of it as rows, sealed
+    reading.py    rows as values                    writing.py    a run into its tables
+    tables.py     the schema                        upgrade.py    an older one brought up to date
     store.py      the ledger itself                 database.py   SQLite: opening, locking, errors
     audit.py      everything derived anew           errors.py     busy, moved, unwritable
     drops.py      what the watched folder took in
@@ -14,6 +17,9 @@ delivered and marked so. A number exists if and only if its invoice does.
 Importing this package loads SQLAlchemy: import it where a ledger is opened, not where commands are parsed.
 """
 
+from pipeline.ledger.acts import Act, next_numbers
+from pipeline.ledger.counts import Counts, LineCount
+from pipeline.ledger.credits import pieces_of
 from pipeline.ledger.drops import Drop, Receipt
 from pipeline.ledger.errors import LedgerBusy, LedgerError, LedgerMoved, LedgerUnwritable
 from pipeline.ledger.numbers import number, number_problems
@@ -21,15 +27,20 @@ from pipeline.ledger.snapshot import Recorded, Snapshot
 from pipeline.ledger.store import Ledger
 
 __all__ = [
+    "Act",
+    "Counts",
     "Drop",
     "Ledger",
     "LedgerBusy",
     "LedgerError",
     "LedgerMoved",
     "LedgerUnwritable",
+    "LineCount",
     "Receipt",
     "Recorded",
     "Snapshot",
+    "next_numbers",
     "number",
     "number_problems",
+    "pieces_of",
 ]

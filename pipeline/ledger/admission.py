@@ -6,21 +6,24 @@ from pipeline.canonical import digest, fields
 from pipeline.ledger.bills import bill_faults
 from pipeline.ledger.numbers import number, number_problems
 from pipeline.ledger.snapshot import Snapshot
+from pipeline.model.cost import Bill
 from pipeline.model.document import Document
 from pipeline.model.run import Run, RunKind
 from pipeline.output import path_problems
 from pipeline.problems import Problem
 
 
-def refusals(run: Run, snapshot: Snapshot, documents: Sequence[Document]) -> tuple[Problem, ...]:
+def refusals(
+    run: Run, snapshot: Snapshot, documents: Sequence[Document], backdate: bool = False
+) -> tuple[Problem, ...]:
     """What a person or a plugin did that keeps the run from being recorded.
 
     Days and templates of numbers (E602, E604), bills that do not add up (E610), stock that is not there or
-    another's (E608), documents that cannot be delivered (E620, E621).
+    another's (E608), documents that cannot be delivered (E620, E621). `backdate` allows a day before the last.
     """
     return (
-        *number_problems(run.shop.numbering, run.date, snapshot.last_issue),
-        *_bill_problems(run),
+        *number_problems(run.shop.numbering, run.date, None if backdate else snapshot.last_issue),
+        *_bill_problems(run, snapshot),
         *_stock_problems(run, snapshot),
         *path_problems(documents),
     )
@@ -42,8 +45,15 @@ def insist(run: Run, snapshot: Snapshot, files: Mapping[str, bytes]) -> None:
             raise ValueError(f"the file of {order.job} is not the one that was read")
 
 
-def _bill_problems(run: Run) -> tuple[Problem, ...]:
+def _bill_problems(run: Run, snapshot: Snapshot) -> tuple[Problem, ...]:
     bills = {bill.job: bill for bill in run.plan.bills.bills}
+    prepaid = snapshot.prepaid()
+
+    def faults(bill: Bill) -> tuple[str, ...]:
+        paid = tuple(payment for payment in prepaid if payment.job == bill.job)
+        unpaid = () if bill.prepaid == paid else ("it does not take off what was paid of deposits",)
+        return (*bill_faults(fields(bill)), *unpaid)
+
     return tuple(
         Problem(
             code="E610",
@@ -53,7 +63,7 @@ def _bill_problems(run: Run) -> tuple[Problem, ...]:
             job=order.job,
         )
         for order in run.orders
-        for fault in bill_faults(fields(bills[order.job]))
+        for fault in faults(bills[order.job])
     )
 
 

@@ -9,9 +9,12 @@ from itertools import groupby
 from sqlalchemy import Connection, func, select
 
 from pipeline.canonical import digest
-from pipeline.ledger.bills import bill_faults
+from pipeline.ledger.bills import bill_faults, bill_of
+from pipeline.ledger.credits import credit_faults
+from pipeline.ledger.numbers import Series
 from pipeline.ledger.rows import document_of, seal
-from pipeline.ledger.tables import documents, invoices, jobs, lots, movements, purchases, runs, state
+from pipeline.ledger.tables import documents, invoices, jobs, lots, movements, payments, purchases, runs, state
+from pipeline.model.cost import Bill
 from pipeline.problems import Problem
 
 _HINT = "do not go on with this ledger: compare it with a backup"
@@ -44,12 +47,13 @@ def _file(connection: Connection) -> Iterator[str]:
 def _seals(connection: Connection) -> Iterator[str]:
     """Each invoice carries the seal of the one before, and its own fits what it says."""
     before = ""
-    query = select(invoices, jobs.c.sha256.label("job_sha256")).join(jobs, jobs.c.job == invoices.c.job)
+    of_job = (jobs.c.job == invoices.c.job) & (invoices.c.series == str(Series.INVOICE))
+    query = select(invoices, jobs.c.sha256.label("job_sha256")).outerjoin(jobs, of_job)
     for number, row in enumerate(connection.execute(query.order_by(invoices.c.id)).mappings(), 1):
         if row["id"] != number:
             yield f"before invoice {row['printed']} a row is missing"
             return
-        if row["previous"] != before or row["seal"] != seal(dict(row), row["job_sha256"]):
+        if row["previous"] != before or row["seal"] != seal(dict(row), row["job_sha256"] or ""):
             yield f"invoice {row['printed']} was changed after it was recorded"
         before = row["seal"]
     if connection.execute(select(state.c.head)).scalar_one() != before:
@@ -57,20 +61,47 @@ def _seals(connection: Connection) -> Iterator[str]:
 
 
 def _totals(connection: Connection) -> Iterator[str]:
-    """Bills add up, and the amounts beside them are theirs; every job has its invoice."""
+    """Bills add up, and the amounts beside them are theirs; every job has its invoice, and every invoice its job."""
+    invoiced: dict[int, Bill] = {}
+    credited: dict[int, list[Bill]] = {}
     for row in connection.execute(select(invoices).order_by(invoices.c.id)):
-        bill = json.loads(row.bill)
-        for fault in bill_faults(bill):
-            yield f"invoice {row.printed} does not add up: {fault}"
-        if (bill["job"], bill["net"], bill["tax"], bill["total"]) != (row.job, row.net, row.tax, row.total):
-            yield f"the amounts of invoice {row.printed} are not those of its bill"
-    orphans = select(jobs.c.job).where(jobs.c.job.not_in(select(invoices.c.job)))
-    for job in connection.execute(orphans.order_by(jobs.c.job)).scalars():
+        data = json.loads(row.bill)
+        if row.series == Series.CREDIT:
+            before = credited.setdefault(row.corrects, [])
+            found = (
+                credit_faults(invoiced[row.corrects], before, bill_of(data)) if row.corrects in invoiced else ()
+            )
+            before.append(bill_of(data))
+        else:
+            found = bill_faults(data)
+            invoiced[row.id] = bill_of(data)
+        for fault in found:
+            yield f"{row.series} {row.printed} does not add up: {fault}"
+        if (data["job"], data["net"], data["tax"], data["total"]) != (row.job, row.net, row.tax, row.total):
+            yield f"the amounts of {row.series} {row.printed} are not those of its bill"
+    own = select(invoices.c.job).where(invoices.c.series == str(Series.INVOICE))
+    for job in connection.execute(
+        select(jobs.c.job).where(jobs.c.job.not_in(own)).order_by(jobs.c.job)
+    ).scalars():
         yield f"job {job} has no invoice"
+    for job in connection.execute(own.where(invoices.c.job.not_in(select(jobs.c.job)))).scalars():
+        yield f"the invoice of job {job} has lost its job"
+    yield from _payments(connection)
+
+
+def _payments(connection: Connection) -> Iterator[str]:
+    """Nobody got back more than was paid; payments belong to what can be paid."""
+    total = func.sum(payments.c.amount).label("total")
+    query = select(invoices.c.printed, invoices.c.series, total).join(
+        payments, payments.c.invoice == invoices.c.id
+    )
+    for row in connection.execute(query.group_by(invoices.c.id).order_by(invoices.c.id)):
+        if row.series == Series.CREDIT or row.total < 0:
+            yield f"the payments of {row.series} {row.printed} come to {row.total}"
 
 
 def _gaps(connection: Connection) -> Iterator[str]:
-    """Numbers run from 1 without a gap in each series and year, and days of issue never go back."""
+    """Numbers run from 1 without a gap in each series and year; days of issue go back only where it was allowed."""
     given = select(invoices.c.series, invoices.c.year, invoices.c.number).order_by(invoices.c.id)
     bought = select(purchases.c.year, purchases.c.number).order_by(purchases.c.id)
     numbers = [tuple(row) for row in connection.execute(given)]
@@ -80,11 +111,12 @@ def _gaps(connection: Connection) -> Iterator[str]:
             if number != expected:
                 yield f"number {expected} of the {series} series of {year} is missing"
                 break
-    last = date.min
-    for row in connection.execute(select(invoices.c.printed, invoices.c.issued).order_by(invoices.c.id)):
-        if row.issued < last:
-            yield f"invoice {row.printed} is of {row.issued}, the one before it of {last}"
-        last = row.issued
+    latest: dict[str, date] = {}
+    for row in connection.execute(select(invoices).order_by(invoices.c.id)):
+        last = latest.get(row.series, date.min)
+        if row.issued < last and not row.backdated:
+            yield f"{row.series} {row.printed} is of {row.issued}, the one before it of {last}"
+        latest[row.series] = max(last, row.issued)
 
 
 def _stock(connection: Connection) -> Iterator[str]:

@@ -1,18 +1,44 @@
-"""Whether a bill adds up: asked before a number is given, and again of every bill in the ledger.
+"""Bills as the ledger keeps them: read again, and whether they add up.
 
-The bill is read as plain data (`canonical.fields`), so that the same rules judge a bill of today and one written
-years ago.
+Whether one adds up is asked before a number is given, and again of every bill in the ledger. For that it is read
+as plain data (`canonical.fields`), so that the same rules judge a bill of today and one written years ago.
 """
 
 from collections.abc import Mapping
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
+from pipeline.model.cost import Bill, BillLine, Prepayment, TaxLine
+from pipeline.model.measure import Percent
 from pipeline.model.money import rounded
 
 
-def bill_faults(bill: Mapping[str, Any]) -> tuple[str, ...]:
-    """What does not add up, in words for people; empty for a good bill. Raises KeyError for half a bill."""
+def bill_of(bill: Mapping[str, Any]) -> Bill:
+    """The bill that was recorded as this plain data."""
+    return Bill(
+        job=bill["job"],
+        customer=bill["customer"],
+        lines=tuple(BillLine(**{**line, "unit_price": Fraction(line["unit_price"])}) for line in bill["lines"]),
+        taxes=tuple(TaxLine(**{**tax, "percent": Percent(Fraction(tax["percent"]))}) for tax in bill["taxes"]),
+        net=bill["net"],
+        tax=bill["tax"],
+        total=bill["total"],
+        deposit=bill["deposit"],
+        pay_by=date.fromisoformat(bill["pay_by"]),
+        terms=bill["terms"],
+        prepaid=tuple(
+            Prepayment(**{**paid, "paid": date.fromisoformat(paid["paid"])}) for paid in bill.get("prepaid", ())
+        ),
+    )
+
+
+def bill_faults(bill: Mapping[str, Any], closing: Mapping[str, int] | None = None) -> tuple[str, ...]:
+    """What does not add up, in words for people; empty for a good bill. Raises KeyError for half a bill.
+
+    `closing` gives by rate what a credit note may take back besides the tax of its own lines: all that is left, so
+    that several notes together do not differ by a cent from their invoice.
+    """
     faults: list[str] = []
 
     def expect(what: str, stands: int, *allowed: int) -> None:
@@ -29,7 +55,8 @@ def bill_faults(bill: Mapping[str, Any]) -> tuple[str, ...]:
         expect(f"the base of {tax['title']}", tax["base"], sum(nets))
         # Which of the two roundings the shop had chosen then is not kept; both are lawful.
         by_line = sum(rounded(net * percent) for net in nets)
-        expect(tax["title"], tax["amount"], rounded(tax["base"] * percent), by_line)
+        rest = () if closing is None else (closing.get(tax["tax"], 0),)
+        expect(tax["title"], tax["amount"], rounded(tax["base"] * percent), by_line, *rest)
     expect("the net amount", bill["net"], sum(line["net"] for line in bill["lines"]))
     expect("the tax", bill["tax"], sum(tax["amount"] for tax in bill["taxes"]))
     expect("the total", bill["total"], bill["net"] + bill["tax"])

@@ -12,6 +12,7 @@ from sqlalchemy.pool import NullPool, StaticPool
 
 from pipeline.ledger.errors import LedgerBusy, LedgerUnwritable
 from pipeline.ledger.tables import SCHEMA, metadata, state
+from pipeline.ledger.upgrade import upgrade
 from pipeline.problems import Origin, Problem, StopRun
 
 _BUSY = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
@@ -79,8 +80,25 @@ def transaction(engine: Engine, path: Path | None, writing: bool = False) -> Ite
         raise _translated(error, path) from error
 
 
+def copy(connection: Connection, path: Path) -> None:
+    """A copy of the whole database at one moment in the new file `path`. Raises FileExistsError, OSError."""
+    with path.open("xb"):
+        pass  # ours from here on: a backup never overwrites anything
+    target = sqlite3.connect(path)
+    try:
+        source = connection.connection.driver_connection
+        if source is None:
+            raise AssertionError("a connection in use has its driver's")
+        source.backup(target)
+    finally:
+        target.close()
+
+
 def set_up(connection: Connection, path: Path | None) -> None:
-    """Make the tables that are missing. Raises StopRun for one that is no ledger, or a later program's."""
+    """Make the tables in an empty database, or bring older ones up to date.
+
+    Raises StopRun for a database that is no ledger (E606), or a later program's (E605).
+    """
     tables = inspect(connection).get_table_names()
     if not tables:
         metadata.create_all(connection)
@@ -95,8 +113,7 @@ def set_up(connection: Connection, path: Path | None) -> None:
         )
         raise StopRun([_unfit(path, "E605", message, "install that version, or a later one")])
     if found < SCHEMA:
-        metadata.create_all(connection)
-        connection.execute(state.update().values(schema=SCHEMA))
+        upgrade(connection, found)
 
 
 def _translated(error: DBAPIError, path: Path | None) -> Exception:

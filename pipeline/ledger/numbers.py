@@ -22,6 +22,8 @@ class Series(StrEnum):
 
     INVOICE = "invoice"
     PURCHASE = "purchase"
+    CREDIT = "credit"
+    DEPOSIT = "deposit"
 
 
 def number(run: Run, snapshot: Snapshot) -> Run:
@@ -59,23 +61,29 @@ def printed(template: str, year: int, number: int) -> str:
 
 
 def number_problems(numbering: Numbering, on: date, last_issue: date | None) -> tuple[Problem, ...]:
-    """Why no number can be given on the day `on`: its templates (E604), or a later day of issue before (E602)."""
-    problems = [
-        Problem(
-            code="E604",
-            message=f"`{template}` does not give every {series} a number of its own",
-            hint="write both {year} and {number}, for instance {year}-{number:04}",
-            origin=numbering.at(series),
-        )
-        for series, template in ((Series.INVOICE, numbering.invoice), (Series.PURCHASE, numbering.purchase))
-        if not _tells_apart(template)
-    ]
+    """Why no number can be given on the day `on`: its templates (E604), or a later day of issue before (E602).
+
+    `last_issue` is the last day of the series; None where none was given, or going back is allowed.
+    """
+    problems = []
+    taken: dict[str, Series] = {}
+    for series in Series:
+        template = str(getattr(numbering, series))
+        message = f"`{template}` does not give every {series} a number of its own"
+        hint = "write both {year} and {number}, for instance {year}-{number:04}"
+        if _tells_apart(template):
+            text = printed(template, on.year, 1)
+            if series is Series.PURCHASE or taken.setdefault(text, series) is series:
+                continue
+            message = f"`{template}` numbers every {series} as every {taken[text]}"
+            hint = "put a letter before one of them, for instance C{year}-{number:03}"
+        problems.append(Problem(code="E604", message=message, hint=hint, origin=numbering.at(series)))
     if last_issue is not None and on < last_issue:
         problems.append(
             Problem(
                 code="E602",
                 message=f"the day of issue {on} lies before {last_issue}, on which numbers were already given",
-                hint=f"numbers follow the days: choose {last_issue} or later",
+                hint=f"numbers follow the days: choose {last_issue} or later, or add --allow-earlier-date",
             )
         )
     return tuple(problems)

@@ -1,10 +1,14 @@
 """What the ledger knew at one moment: all that a run is planned on."""
 
 from datetime import date
+from fractions import Fraction
 from functools import cached_property
 
 from attrs import field, frozen
 
+from pipeline.model.account import AccountItem
+from pipeline.model.cost import Prepayment
+from pipeline.model.money import rounded
 from pipeline.model.prints import StockLot
 
 
@@ -36,8 +40,14 @@ class Snapshot:
     #: The next numbers of the year of `on`.
     next_invoice: int = 1
     next_purchase: int = 1
-    #: The latest day of issue of any run; None before the first.
+    next_credit: int = 1
+    next_deposit: int = 1
+    #: The latest day of issue in each series; None before the first.
     last_issue: date | None = None
+    last_credit: date | None = None
+    last_deposit: date | None = None
+    #: The deposits of the jobs asked for.
+    deposits: tuple[AccountItem, ...] = ()
     #: Labels of all runs.
     labels: frozenset[str] = field(default=frozenset(), repr=False)
 
@@ -48,6 +58,24 @@ class Snapshot:
     @cached_property
     def _by_job(self) -> dict[str, Recorded]:
         return {known.job: known for known in self.recorded}
+
+    def deposit_of(self, job: str) -> AccountItem | None:
+        """The deposit that was asked for a job, unless all of it was credited."""
+        return next((i for i in self.deposits if i.bill.job == job and i.bill.total != i.credited), None)
+
+    def prepaid(self) -> tuple[Prepayment, ...]:
+        """What was paid of the deposits, of each one that was paid at all."""
+        return tuple(
+            Prepayment(
+                job=item.bill.job,
+                number=item.number,
+                paid=max(payment.paid for payment in item.payments),
+                amount=item.paid,
+                tax=rounded(Fraction(item.bill.tax * item.paid, item.bill.total)),
+            )
+            for item in self.deposits
+            if item.paid
+        )
 
     def free_label(self, wanted: str) -> str:
         """`wanted`, or the first of `wanted-2`, `wanted-3`, ... that no run has, whatever its capitals."""

@@ -6,28 +6,30 @@ from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
 
-from sqlalchemy import Column, ColumnElement, Connection, Engine, Table, func, select, update
+from attrs import evolve
+from sqlalchemy import Connection, Engine, select, update
 
 from pipeline.failpoints import reach
-from pipeline.ledger import audit, database, drops, rows
+from pipeline.ledger import audit, database, drops, reading, rows
+from pipeline.ledger.acts import Act, act_refusals, counted, payment_fault, write_act, write_payment
 from pipeline.ledger.admission import insist, refusals
+from pipeline.ledger.counts import Counts
 from pipeline.ledger.drops import Drop, Receipt
 from pipeline.ledger.errors import LedgerMoved
-from pipeline.ledger.numbers import Series
-from pipeline.ledger.snapshot import Recorded, Snapshot
+from pipeline.ledger.snapshot import Snapshot
 from pipeline.ledger.tables import documents as document_table
-from pipeline.ledger.tables import invoices, jobs, lots, movements, purchases, runs, state
+from pipeline.ledger.tables import invoices, jobs, lots, runs
+from pipeline.ledger.writing import given_before, write_run
+from pipeline.model.account import AccountItem, Payment
 from pipeline.model.document import Document
-from pipeline.model.measure import Length
 from pipeline.model.prints import StockLot
 from pipeline.model.run import Run
 from pipeline.output import Papers
 from pipeline.problems import Origin, Problem, StopRun
+from pipeline.shop import Shop
 
 PATIENCE = 10.0
 """Seconds for which another program's lock is waited for."""
-
-_CHUNK = 500  # names asked for in one query; databases limit them
 
 
 class Ledger:
@@ -64,46 +66,107 @@ class Ledger:
     def read(self, names: Sequence[str], on: date) -> Snapshot:
         """What is known on the day `on`, and about the jobs of these names."""
         with self._transaction() as connection:
-            return Snapshot(
-                on=on,
-                version=connection.execute(select(state.c.version)).scalar_one(),
-                recorded=tuple(_recorded(connection, names)),
-                stock=tuple(_stock(connection, on)),
-                next_invoice=_next(
-                    connection,
-                    invoices.c.number,
-                    invoices.c.year == on.year,
-                    invoices.c.series == str(Series.INVOICE),
-                ),
-                next_purchase=_next(connection, purchases.c.number, purchases.c.year == on.year),
-                last_issue=connection.execute(select(func.max(runs.c.date))).scalar_one(),
-                labels=frozenset(connection.execute(select(runs.c.label)).scalars()),
-            )
+            return reading.snapshot(connection, names, on)
 
     def record(
-        self, run: Run, snapshot: Snapshot, files: Mapping[str, bytes], documents: Sequence[Document]
+        self,
+        run: Run,
+        snapshot: Snapshot,
+        files: Mapping[str, bytes],
+        documents: Sequence[Document],
+        backdate: bool = False,
     ) -> None:
         """Record a numbered run, all of it or nothing: jobs and their files, invoices, stock, documents.
 
-        `files` gives the job file's bytes by job. Raises LedgerMoved when anything was recorded since the
-        snapshot, or a job was dropped anew in another version; StopRun when the run must not be recorded (see
+        `files` gives the job file's bytes by job; `backdate` allows a day before the last. Raises LedgerMoved when
+        anything was recorded since the snapshot, or a job was dropped anew in another version; StopRun when the run
+        must not be recorded (see
         `admission.refusals`) or a printed number was given before (E607); ValueError where the caller is at fault.
         """
         insist(run, snapshot, files)
-        if problems := refusals(run, snapshot, documents):
+        if problems := refusals(run, snapshot, documents, backdate):
             raise StopRun(problems)
-        reach("ledger.begin")
-        with self._transaction(writing=True) as connection:
-            reach("ledger.locked")
-            if connection.execute(select(state.c.version)).scalar_one() != snapshot.version:
-                raise LedgerMoved
+        with self._unmoved(snapshot) as connection:
             if drops.newer(connection, {order.job: order.sha256 for order in run.orders}):
                 raise LedgerMoved
-            if problems := tuple(_given_before(connection, run)):
+            numbers = [item.number for item in run.invoices]
+            bought = [item.number for item in run.purchases]
+            if problems := tuple(given_before(connection, run.shop.numbering, numbers, bought)):
                 raise StopRun(problems)
-            _write(connection, run, snapshot, files, documents)
+            write_run(connection, run, snapshot, files, documents)
             reach("ledger.written")
         reach("ledger.recorded")
+
+    def give(self, act: Act, snapshot: Snapshot, shop: Shop, backdate: bool = False) -> None:
+        """Record numbered deposit invoices and credit notes, and what was counted with them, all or nothing.
+
+        Raises LedgerMoved and StopRun as `record` does; StopRun (E610) for a credit that takes back more than was
+        invoiced, and (E638) for more prints used than there were.
+        """
+        corrected = {voucher.corrects.number for voucher in act.vouchers if voucher.corrects}
+        with self._unmoved(snapshot) as connection:
+            items = {item.number: item for item in reading.items(connection, invoices.c.printed.in_(corrected))}
+            numbers = [voucher.number for voucher in act.vouchers]
+            problems = (
+                *act_refusals(act, snapshot, items, shop, backdate),
+                *given_before(connection, shop.numbering, numbers),
+            )
+            if problems:
+                raise StopRun(problems)
+            write_act(connection, act, snapshot, shop.currency)
+            reach("ledger.given")
+        reach("ledger.recorded")
+
+    def item(self, number: str) -> AccountItem:
+        """An invoice or deposit invoice with all that belongs to it. Raises KeyError."""
+        with self._transaction() as connection:
+            for item in reading.items(connection, invoices.c.printed == number):
+                return item
+        raise KeyError(number)
+
+    def items(self) -> tuple[AccountItem, ...]:
+        """All invoices and deposit invoices, the oldest first."""
+        with self._transaction() as connection:
+            return tuple(reading.items(connection))
+
+    def label_of(self, number: str) -> str:
+        """The label under which a voucher's papers lie. Raises KeyError."""
+        query = (
+            select(runs.c.label).join(invoices, invoices.c.run == runs.c.id).where(invoices.c.printed == number)
+        )
+        with self._transaction() as connection:
+            found: str | None = connection.execute(query).scalar_one_or_none()
+        if found is None:
+            raise KeyError(number)
+        return found
+
+    def pay(self, number: str, payment: Payment, currency: str) -> AccountItem:
+        """Record a payment of an invoice or deposit invoice; the item then. Raises KeyError; StopRun (E634)."""
+        with self._transaction(writing=True) as connection:
+            item = next(reading.items(connection, invoices.c.printed == number), None)
+            if item is None:
+                raise KeyError(number)
+            if problem := payment_fault(item, payment, currency):
+                raise StopRun([problem])
+            write_payment(connection, number, payment)
+            reach("ledger.paid")
+            return evolve(item, payments=(*item.payments, payment))
+
+    def stock(self, on: date) -> tuple[StockLot, ...]:
+        """Leftover prints that are good on this day, the oldest first."""
+        with self._transaction() as connection:
+            return tuple(reading.stock(connection, on))
+
+    def put(self, lot: int, place: str) -> None:
+        """Note where a lot lies. Raises KeyError."""
+        with self._transaction(writing=True) as connection:
+            if not connection.execute(update(lots).where(lots.c.id == lot).values(place=place)).rowcount:
+                raise KeyError(lot)
+
+    def counted(self, names: Sequence[str]) -> dict[str, Counts]:
+        """What was counted of those of these jobs that were."""
+        with self._transaction() as connection:
+            return counted(connection, names)
 
     def undelivered(self) -> tuple[str, ...]:
         """Labels of the runs with documents that are not known to be delivered, the earliest first."""
@@ -115,7 +178,7 @@ class Ledger:
     def documents(self, label: str) -> tuple[Document, ...]:
         """All documents of a run, byte for byte, delivered or not. Raises KeyError for an unknown run."""
         with self._transaction() as connection:
-            query = select(document_table).where(document_table.c.run == _run_id(connection, label))
+            query = select(document_table).where(document_table.c.run == reading.run_id(connection, label))
             found = connection.execute(query.order_by(document_table.c.position)).mappings()
             return tuple(rows.document_of(dict(row)) for row in found)
 
@@ -123,7 +186,7 @@ class Ledger:
         """The documents of a run are in their folder. Raises KeyError for a run that is not known."""
         reach("ledger.mark")
         with self._transaction(writing=True) as connection:
-            of_run = document_table.c.run == _run_id(connection, label)
+            of_run = document_table.c.run == reading.run_id(connection, label)
             connection.execute(update(document_table).where(of_run).values(delivered=1))
         reach("ledger.marked")
 
@@ -217,100 +280,27 @@ class Ledger:
         with self._transaction() as connection:
             return tuple(audit.problems(connection))
 
+    def backup(self, path: Path) -> tuple[Problem, ...]:
+        """Copy the ledger into the new file `path` through the database's own backup, and check the copy.
+
+        Returns what is wrong with the copy. Raises FileExistsError and OSError.
+        """
+        with self._transaction() as connection:
+            database.copy(connection, path)
+        with Ledger.open(path, create=False) as copy:
+            return copy.check()
+
+    @contextmanager
+    def _unmoved(self, snapshot: Snapshot) -> Iterator[Connection]:
+        """A writing transaction, if nothing was recorded since the snapshot (LedgerMoved)."""
+        reach("ledger.begin")
+        with self._transaction(writing=True) as connection:
+            reach("ledger.locked")
+            if reading.version(connection) != snapshot.version:
+                raise LedgerMoved
+            yield connection
+
     @contextmanager
     def _transaction(self, writing: bool = False) -> Iterator[Connection]:
         with database.transaction(self._engine, self._path, writing) as connection:
             yield connection
-
-
-def _recorded(connection: Connection, names: Sequence[str]) -> Iterator[Recorded]:
-    query = (
-        select(jobs.c.job, jobs.c.sha256, runs.c.label, invoices.c.printed, invoices.c.issued)
-        .join(invoices, (invoices.c.job == jobs.c.job) & (invoices.c.series == str(Series.INVOICE)))
-        .join(runs, runs.c.id == jobs.c.run)
-        .order_by(invoices.c.id)
-    )
-    for start in range(0, len(names), _CHUNK):
-        for row in connection.execute(query.where(jobs.c.job.in_(names[start : start + _CHUNK]))):
-            yield Recorded(job=row.job, sha256=row.sha256, run=row.label, invoice=row.printed, issued=row.issued)
-
-
-def _stock(connection: Connection, on: date) -> Iterator[StockLot]:
-    query = select(lots).where(lots.c.copies > 0, lots.c.use_by >= on).order_by(lots.c.id)
-    for row in connection.execute(query):
-        yield StockLot(
-            lot=row.id,
-            customer=row.customer,
-            artwork=row.artwork,
-            sha256=row.sha256,
-            width=Length(row.width),
-            height=Length(row.height),
-            transfer=row.transfer,
-            copies=row.copies,
-            use_by=row.use_by,
-        )
-
-
-def _next(connection: Connection, column: Column[int], *where: ColumnElement[bool]) -> int:
-    """One more than the largest value so far."""
-    return (connection.execute(select(func.max(column)).where(*where)).scalar_one() or 0) + 1
-
-
-def _run_id(connection: Connection, label: str) -> int:
-    found: int | None = connection.execute(select(runs.c.id).where(runs.c.label == label)).scalar_one_or_none()
-    if found is None:
-        raise KeyError(label)
-    return found
-
-
-def _given_before(connection: Connection, run: Run) -> Iterator[Problem]:
-    """Printed numbers that stand on an earlier paper: possible when a shop changes how its numbers look."""
-    for table, given in ((invoices, run.invoices), (purchases, run.purchases)):
-        printed = [item.number for item in given]
-        for start in range(0, len(printed), _CHUNK):
-            query = select(table.c.printed).where(table.c.printed.in_(printed[start : start + _CHUNK]))
-            for number in connection.execute(query).scalars():
-                message = f"the number {number} was given before"
-                hint = "change `numbering` in shop.yaml so that new numbers look different from the old ones"
-                yield Problem(code="E607", message=message, hint=hint, origin=run.shop.numbering.origin)
-
-
-def _write(
-    connection: Connection,
-    run: Run,
-    snapshot: Snapshot,
-    files: Mapping[str, bytes],
-    documents: Sequence[Document],
-) -> None:
-    def insert(table: Table, made: Iterable[rows.Row]) -> None:
-        if parameters := [dict(row) for row in made]:
-            connection.execute(table.insert(), parameters)
-
-    run_id, lot_id = _next(connection, runs.c.id), _next(connection, lots.c.id)
-    head = connection.execute(select(state.c.head)).scalar_one()
-    invoice_id, purchase_id = _next(connection, invoices.c.id), _next(connection, purchases.c.id)
-    made = list(rows.invoice_rows(run, run_id, invoice_id, snapshot.next_invoice, head))
-    insert(
-        runs,
-        [
-            {
-                "id": run_id,
-                "label": run.label,
-                "date": run.date,
-                "start": run.start.isoformat(),
-                "currency": run.shop.currency,
-            }
-        ],
-    )
-    insert(jobs, rows.job_rows(run, run_id, files))
-    reach("ledger.jobs")
-    insert(invoices, made)
-    insert(purchases, rows.purchase_rows(run, run_id, purchase_id, snapshot.next_purchase))
-    insert(lots, rows.lot_rows(run, run_id, lot_id))
-    for use in run.plan.prints.stock_uses:
-        connection.execute(update(lots).where(lots.c.id == use.lot).values(copies=lots.c.copies - use.copies))
-    insert(movements, rows.movement_rows(run, run_id, _next(connection, movements.c.id), lot_id))
-    insert(document_table, rows.document_rows(documents, run_id))
-    connection.execute(
-        update(state).values(version=snapshot.version + 1, head=made[-1]["seal"] if made else head)
-    )

@@ -9,6 +9,8 @@ from sqlalchemy import (
     Column,
     Dialect,
     ForeignKey,
+    ForeignKeyConstraint,
+    Index,
     Integer,
     LargeBinary,
     MetaData,
@@ -18,8 +20,8 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-SCHEMA = 2
-"""The version of these tables. A program refuses a ledger of a later one; an earlier one gets the tables it lacks."""
+SCHEMA = 3
+"""The version of these tables. A program refuses a ledger of a later one."""
 
 
 class Day(TypeDecorator[date]):
@@ -66,13 +68,14 @@ state = _table(
     _text("head"),
 )
 
+# Whatever was recorded at one time with its papers: a batch, or credit notes, deposit invoices, a tally.
 runs = _table(
     "runs",
-    # Counts the runs from 1.
+    # Counts them from 1.
     Column("id", Integer, primary_key=True, autoincrement=False),
     _text("label", unique=True),
     Column("date", Day, nullable=False),
-    # Zone-aware, ISO 8601.
+    # Of a batch: when pressing may begin, zone-aware, ISO 8601. Else "".
     _text("start"),
     _text("currency"),
 )
@@ -87,15 +90,17 @@ jobs = _table(
     Column("run", ForeignKey(runs.c.id), nullable=False),
 )
 
+# Invoices, deposit invoices and credit notes, each in its series: all that says what a customer owes.
 invoices = _table(
     "invoices",
-    # Counts all invoices from 1; each row's seal covers the row and the seal of the row before.
+    # Counts all of them from 1; each row's seal covers the row and the seal of the row before.
     Column("id", Integer, primary_key=True, autoincrement=False),
     _text("series"),
     _whole("year"),
     _whole("number", CheckConstraint("number > 0")),
     _text("printed", unique=True),
-    Column("job", ForeignKey(jobs.c.job), nullable=False),
+    # A deposit is asked for before the job is recorded: no reference.
+    _text("job"),
     Column("run", ForeignKey(runs.c.id), nullable=False),
     Column("issued", Day, nullable=False),
     _whole("net"),
@@ -103,11 +108,33 @@ invoices = _table(
     _whole("total"),
     # The whole bill as canonical JSON.
     _text("bill"),
+    # Of a credit note: the invoice that it corrects, and why.
+    Column("corrects", ForeignKey("invoices.id")),
+    Column("reason", Text),
+    # 1 where a day before the series' last was allowed.
+    Column("backdated", Integer, CheckConstraint("backdated = 1")),
     _text("previous"),
     _text("seal", unique=True),
     UniqueConstraint("series", "year", "number"),
-    # One invoice for a job, for ever.
-    UniqueConstraint("series", "job"),
+)
+# One invoice for a job, for ever.
+_of_invoices = invoices.c.series == "invoice"
+Index(
+    "one_invoice_for_a_job",
+    invoices.c.job,
+    unique=True,
+    sqlite_where=_of_invoices,
+    postgresql_where=_of_invoices,
+)
+
+payments = _table(
+    "payments",
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    Column("invoice", ForeignKey(invoices.c.id), nullable=False),
+    Column("paid", Day, nullable=False),
+    # Below zero: paid back, or returned by the bank.
+    _whole("amount", CheckConstraint("amount <> 0")),
+    _text("note"),
 )
 
 # What the watched folder took in: `drops.py` says what the rows mean.
@@ -159,6 +186,46 @@ lots = _table(
     _whole("copies", CheckConstraint("copies >= 0")),
     Column("use_by", Day, nullable=False),
     Column("run", ForeignKey(runs.c.id), nullable=False),
+    # Where they lie.
+    _text("place", server_default=""),
+)
+
+# The prints of a run: what a tally needs to know which are left over.
+demands = _table(
+    "demands",
+    Column("run", ForeignKey(runs.c.id), primary_key=True),
+    Column("demand", Text, primary_key=True),
+    _text("customer"),
+    _text("artwork"),
+    Column("sha256", Sha256, nullable=False),
+    _whole("width"),
+    _whole("height"),
+    _text("transfer"),
+    # Pieces and spares; what was bought beyond is a lot already.
+    _whole("copies"),
+    Column("use_by", Day, nullable=False),
+)
+
+uses = _table(
+    "uses",
+    Column("job", ForeignKey(jobs.c.job), primary_key=True),
+    # Both from 0, as in the job file.
+    Column("line", Integer, primary_key=True, autoincrement=False),
+    Column("print", Integer, primary_key=True, autoincrement=False),
+    Column("size", Text, primary_key=True),
+    Column("run", Integer, nullable=False),
+    _text("demand"),
+    _whole("pieces"),
+    ForeignKeyConstraint(["run", "demand"], ["demands.run", "demands.demand"]),
+)
+
+tallies = _table(
+    "tallies",
+    # A job is counted once.
+    Column("job", ForeignKey(jobs.c.job), primary_key=True),
+    Column("run", ForeignKey(runs.c.id), nullable=False),
+    # What was counted, as canonical JSON.
+    _text("counts"),
 )
 
 movements = _table(

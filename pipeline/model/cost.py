@@ -10,7 +10,7 @@ from attrs import evolve, frozen
 
 from pipeline.model.index import grouped
 from pipeline.model.measure import Percent
-from pipeline.model.money import Money
+from pipeline.model.money import ZERO, Money
 from pipeline.problems import Problem
 
 
@@ -207,6 +207,21 @@ class TaxLine:
 
 
 @frozen(kw_only=True)
+class Prepayment:
+    """What was paid of a deposit invoice before the order's own invoice (EN 16931, part of BT-113).
+
+    `tax` is what of the amount the deposit invoice showed as tax, in proportion where not all of it was paid.
+    """
+
+    job: str
+    #: The deposit invoice's number, and the day of its last payment.
+    number: str
+    paid: date
+    amount: Money
+    tax: Money = ZERO
+
+
+@frozen(kw_only=True)
 class Bill:
     """Everything that is asked for one order; an invoice once it has a number."""
 
@@ -222,6 +237,13 @@ class Bill:
     #: The day by which the rest is to be paid.
     pay_by: date
     terms: str
+    #: Deposits that were paid.
+    prepaid: tuple[Prepayment, ...] = ()
+
+    @property
+    def due(self) -> Money:
+        """What is left of the total after what was paid before (BT-115); below zero when that was more."""
+        return Money(self.total - sum(payment.amount for payment in self.prepaid))
 
     @property
     def balance(self) -> Money:

@@ -78,6 +78,8 @@ class StockLot:
     copies: int
     #: The last day on which they may be pressed.
     use_by: date
+    #: Where they lie, "" where nobody has said.
+    place: str = ""
 
 
 @frozen(kw_only=True)

@@ -71,6 +71,8 @@ class Numbering(FromFile):
 
     invoice: str = "{year}-{number:04}"
     purchase: str = "P{year}-{number:03}"
+    credit: str = "C{year}-{number:03}"
+    deposit: str = "D{year}-{number:03}"
 
 
 @frozen(kw_only=True)
@@ -119,6 +121,8 @@ class PriceRules(FromFile):
     minimum_order: Money = Money(0)
     freight_per_order: Money = Money(0)
     freight_per_carton: Money = Money(0)
+    #: So many days after its date a quote is still good.
+    quote_days: int = 30
 
 
 @frozen(kw_only=True)

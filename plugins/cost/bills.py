@@ -1,11 +1,12 @@
 """The bill of one order: its lines, its charges, tax, total, deposit and terms."""
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 from fractions import Fraction
 
 from pipeline.display import Display
 from pipeline.language import Language
-from pipeline.model.cost import Bill, BillLine, PriceBook
+from pipeline.model.cost import Bill, BillLine, Prepayment, PriceBook
 from pipeline.model.money import ZERO, Money, rounded
 from pipeline.model.order import Blanks, Line, Order
 from pipeline.shop import Customer, Shop
@@ -13,8 +14,11 @@ from plugins.cost.prices import line_net
 from plugins.cost.tax import taxes_of
 
 
-def make_bill(order: Order, shop: Shop, prices: PriceBook, on: date) -> Bill:
-    """The bill as issued on the day `on`. Discounts are lines like any others, so they come off before tax."""
+def make_bill(order: Order, shop: Shop, prices: PriceBook, prepaid: Iterable[Prepayment], on: date) -> Bill:
+    """The bill as issued on the day `on`. Discounts are lines like any others, so they come off before tax.
+
+    Of the deposits that were paid, it takes off the order's own.
+    """
     customer = shop.customer(order.customer)
     display = Display.of(shop, customer.language)
     lines = (*_goods(order, shop, prices, display.language), *_charges(order, shop, prices))
@@ -33,6 +37,7 @@ def make_bill(order: Order, shop: Shop, prices: PriceBook, on: date) -> Bill:
         deposit=max(ZERO, rounded(total * customer.deposit)),
         pay_by=on + timedelta(days=customer.terms_days),
         terms=terms_of(customer, display),
+        prepaid=tuple(payment for payment in prepaid if payment.job == order.job),
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from pipeline.hookspecs import hookimpl
+from pipeline.model.account import Statement, Voucher
 from pipeline.model.document import Document
 from pipeline.model.folder import WatchedFolder
 from pipeline.model.order import Order
@@ -29,6 +30,22 @@ def make_documents(run: Run) -> Iterable[Document]:
     desk = Desk(run)
     for part in (customer, purchasing, floor, cutting, office, tables, without):
         yield from part.documents(desk)
+
+
+@hookimpl
+def make_vouchers(vouchers: tuple[Voucher, ...], shop: Shop) -> Iterable[Document]:
+    """Make the papers of deposit invoices and credit notes."""
+    from plugins.documents import accounts
+
+    yield from accounts.vouchers(vouchers, shop)
+
+
+@hookimpl
+def make_statements(statements: tuple[Statement, ...], shop: Shop) -> Iterable[Document]:
+    """Make the statements of account."""
+    from plugins.documents import accounts
+
+    yield from accounts.statements(statements, shop)
 
 
 @hookimpl

@@ -4,6 +4,7 @@ Nothing here names another customer.
 """
 
 from collections.abc import Iterator
+from datetime import timedelta
 from fractions import Fraction
 
 from attrs import frozen
@@ -120,6 +121,7 @@ def _bill(desk: Desk, order: Order) -> Document:
         bill=bill,
         rows=tuple(_billed_rows(desk, order, bill)),
         pay_day=bill.pay_by,
+        valid_until=desk.run.date + timedelta(days=desk.shop.pricing.quote_days),
     )
 
 

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from fractions import Fraction
+from typing import Self
 
 from attrs import evolve
 from reportlab.graphics.shapes import Drawing
@@ -13,7 +14,7 @@ from pipeline.model.document import Audience, Document
 from pipeline.model.money import exponent
 from pipeline.model.order import Artwork
 from pipeline.model.run import Run, RunKind
-from pipeline.shop import Address, Paper
+from pipeline.shop import Address, Paper, Shop
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.markup import Node, parse
 from plugins.documents.paper.pdf import print_paper
@@ -23,33 +24,28 @@ from plugins.documents.paper.templates import Templates
 SIZES = {Paper.LETTER: "Letter", Paper.A4: "A4"}
 
 
-class Desk:
-    """Makes papers of one run in one language: the shop's, or another by `speaking`.
+class ShopDesk:
+    """Makes a shop's papers in one language: the shop's, or another by `speaking`."""
 
-    It keeps the pictures, so that an artwork of ten runs is drawn once.
-    """
-
-    def __init__(self, run: Run, language: str = "") -> None:
-        self.run = run
-        self.shop = run.shop
-        self.quote = run.kind is RunKind.QUOTE
-        #: The batch's name; a quote's label says `quote` in front of it.
-        self.week = run.label.removeprefix("quote-") if self.quote else run.label
-        self.display = Display.of(run.shop, language)
+    def __init__(self, shop: Shop, language: str = "") -> None:
+        self.shop = shop
+        self.display = Display.of(shop, language)
         #: For words: `_ = desk.language.gettext`.
         self.language = self.display.language
-        self._templates = Templates(run.shop.root / "templates", self.display)
-        self._pictures: dict[str, Picture] = {}
-        self._speaking = {self.language.code: self}
+        self._templates = Templates(shop.root / "templates", self.display)
+        self._speaking: dict[str, Self] = {}
 
-    def speaking(self, language: str) -> "Desk":
+    def speaking(self, language: str) -> Self:
         """The desk at which papers are made in another language ("" for the shop's own)."""
         code = language or self.shop.language
+        if code == self.language.code:
+            return self
         if code not in self._speaking:
-            other = Desk(self.run, code)
-            other._pictures, other._speaking = self._pictures, self._speaking
-            self._speaking[code] = other
+            self._speaking[code] = self._in(code)
         return self._speaking[code]
+
+    def _in(self, language: str) -> Self:
+        return type(self)(self.shop, language)
 
     def paper(
         self,
@@ -70,21 +66,40 @@ class Desk:
     def fill(self, template: str, title: str, **values: object) -> Node:
         """The tree of one paper, before it becomes a PDF or a page."""
         name = f"{template}.xml.j2"
-        given = {
-            "title": title,
-            "run": self.run,
-            "shop": self.shop,
-            "shop_address": self.address(self.shop.address),
-            "quote": self.quote,
-            "size": SIZES[self.shop.paper],
-            **values,
-        }
-        page = parse(self._templates.render(name, given), name)
+        page = parse(self._templates.render(name, {"title": title, **self._known(), **values}), name)
         return evolve(page, attributes={"language": self.language.code, **page.attributes})
+
+    def _known(self) -> dict[str, object]:
+        """What every paper may name."""
+        shop = self.shop
+        return {"shop": shop, "shop_address": self.address(shop.address), "size": SIZES[shop.paper]}
 
     def address(self, address: Address, reader: str = "") -> str:
         """An address as printed, without its country for a reader of the same one."""
         return self.display.address(address, reader)
+
+    def places(self, price: Fraction) -> int:
+        """How many decimals show a unit price exactly: the currency's own, four at the most."""
+        own = exponent(self.shop.currency)
+        return next((n for n in range(own, 4) if (price * 10 ** (n - own)).denominator == 1), 4)
+
+
+class Desk(ShopDesk):
+    """Makes papers of one run. It keeps the pictures, so that an artwork of ten runs is drawn once."""
+
+    def __init__(self, run: Run, language: str = "", pictures: dict[str, Picture] | None = None) -> None:
+        super().__init__(run.shop, language)
+        self.run = run
+        self.quote = run.kind is RunKind.QUOTE
+        #: The batch's name; a quote's label says `quote` in front of it.
+        self.week = run.label.removeprefix("quote-") if self.quote else run.label
+        self._pictures = {} if pictures is None else pictures
+
+    def _in(self, language: str) -> Self:
+        return type(self)(self.run, language, self._pictures)
+
+    def _known(self) -> dict[str, object]:
+        return {**super()._known(), "run": self.run, "quote": self.quote}
 
     def picture(self, artwork: Artwork) -> Picture:
         """The artwork as a small picture."""
@@ -92,11 +107,6 @@ class Desk:
             data = read_artwork(self.shop.root, artwork)
             self._pictures[artwork.sha256] = picture(data, artwork.kind)
         return self._pictures[artwork.sha256]
-
-    def places(self, price: Fraction) -> int:
-        """How many decimals show a unit price exactly: the currency's own, four at the most."""
-        own = exponent(self.shop.currency)
-        return next((n for n in range(own, 4) if (price * 10 ** (n - own)).denominator == 1), 4)
 
 
 def slug(name: str) -> str:

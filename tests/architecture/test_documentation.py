@@ -138,7 +138,12 @@ def test_every_paper_is_made_and_told(shop: Path, taken: Report) -> None:
 
 def commands() -> dict[str, argparse.ArgumentParser]:
     """The parser of each command."""
-    (actions,) = (a for a in cli._parser()._actions if isinstance(a, argparse._SubParsersAction))
+    return below(cli._parser())
+
+
+def below(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    """The parsers of the commands below one."""
+    (actions,) = (a for a in parser._actions if isinstance(a, argparse._SubParsersAction))
     return dict(actions.choices)
 
 
@@ -146,8 +151,13 @@ def test_every_command_is_told() -> None:
     """README's table and the parser have the same commands; each option that README names is one."""
     told = [name.split()[1] for name in first_column("README.md", "command")]
     assert sorted(told) == sorted(commands())
-    options = {option for parser in commands().values() for option in parser._option_string_actions}
-    named = set(re.findall(r"`(--[a-z]+)", text("README.md").partition("## Commands")[2].partition("## What")[0]))
+    ledger = below(commands()["ledger"])
+    assert sorted(name.split()[2] for name in first_column("README.md", "about the ledger")) == sorted(ledger)
+    parsers = (*commands().values(), *ledger.values())
+    options = {option for parser in parsers for option in parser._option_string_actions}
+    named = set(
+        re.findall(r"`(--[a-z-]+)", text("README.md").partition("## Commands")[2].partition("## What")[0])
+    )
     assert named <= options
     assert {option for option in options if option.startswith("--")} - named == {"--help", "--shop"}
 

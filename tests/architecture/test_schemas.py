@@ -12,12 +12,19 @@ from referencing import Registry, Resource
 
 from pipeline.load import PARTS, Week
 from pipeline.model.order import Order, SizeCount, SizeScale
+from pipeline.model.tally import Tally
 from pipeline.problems import FromFile
 from pipeline.schema import ANNOTATIONS, KEYWORDS, _load, inline, validator
 from pipeline.shop import Fibre, Shop
 from pipeline.structure import RENAMED
 
-CLASSES: dict[str, type[FromFile]] = {"job": Order, "shop": Shop, "week": Week, **dict(PARTS.values())}
+CLASSES: dict[str, type[FromFile]] = {
+    "job": Order,
+    "shop": Shop,
+    "week": Week,
+    "tally": Tally,
+    **dict(PARTS.values()),
+}
 NAMES = sorted(CLASSES)
 # Fields that stand in no file: where a value stands, what is filled in, and the other files of a shop.
 NOT_WRITTEN = {"origin", "marks", "sha256", "art", "root", "_index", *PARTS}

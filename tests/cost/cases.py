@@ -59,7 +59,7 @@ class Week:
 
     def bills(self, on: date = MONDAY) -> BillBook:
         """The bills by the stage."""
-        return bill_orders(self.orders, self.shop, self.costs(), self.prices(), on)
+        return bill_orders(self.orders, self.shop, self.costs(), self.prices(), (), on)
 
 
 def make_week(shop: Shop, orders: Sequence[Order]) -> Week:

@@ -139,7 +139,7 @@ def test_an_allowance_and_a_charge_on_the_whole_bill() -> None:
         for label, amount, tax in (("Item 2", 100_000, "E"), ("Cleaning", 20_000, ""), ("Discount", -20_000, ""))
     ]
     prices = PriceBook(lines=tuple(each), charges=tuple(charges))
-    bill = bill_orders((order,), shop, week.costs(), prices, MONDAY).bill(order.job)
+    bill = bill_orders((order,), shop, week.costs(), prices, (), MONDAY).bill(order.job)
     assert [(tax.base, tax.amount) for tax in bill.taxes] == [(490_000, 122_500), (100_000, 0)]
     assert (bill.net, bill.tax, bill.total) == (590_000, 122_500, 712_500)
     assert evolve(bill, deposit=Money(100_000)).balance == 612_500
@@ -177,7 +177,7 @@ def test_a_whole_bill_of_fine_unit_prices(basis: TaxBasis, tax: int) -> None:
         )
     )
     costs = make_week(shop, (order,)).costs()
-    bill = bill_orders((order,), shop, costs, prices, MONDAY).bill(order.job)
+    bill = bill_orders((order,), shop, costs, prices, (), MONDAY).bill(order.job)
     assert [item.net for item in bill.lines] == [int(Fraction(net) * 100) for *_, net in METERS]
     assert (bill.net, bill.tax, bill.total) == (90_891, tax, 90_891 + tax)
 
@@ -269,7 +269,7 @@ def test_an_unknown_rate_of_a_plugin_is_an_error() -> None:
     week = make_week(make_shop(), (make_order(),))
     odd = Charge(job="H-101", kind=ChargeKind.OTHER, label="Proof", amount=Money(500), tax="godos")
     with pytest.raises(KeyError, match="godos"):
-        bill_orders(week.orders, week.shop, week.costs(), week.prices().with_charges([odd]), MONDAY)
+        bill_orders(week.orders, week.shop, week.costs(), week.prices().with_charges([odd]), (), MONDAY)
 
 
 def test_the_deposit_is_a_share_of_the_total_and_the_rest_is_due_by_terms() -> None:

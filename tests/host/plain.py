@@ -9,10 +9,11 @@ from datetime import date, datetime
 from attrs import evolve
 
 from pipeline.hookspecs import hookimpl
-from pipeline.model.cost import BillBook, CostBook, Margin, MarginLevel, PriceBook
+from pipeline.model.account import CreditRequest, Statement, Voucher
+from pipeline.model.cost import Bill, BillBook, CostBook, Margin, MarginLevel, Prepayment, PriceBook
 from pipeline.model.document import Audience, Document
 from pipeline.model.folder import WatchedFolder
-from pipeline.model.money import Money
+from pipeline.model.money import Money, rounded
 from pipeline.model.order import Order
 from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
@@ -21,6 +22,8 @@ from pipeline.model.run import Run
 from pipeline.model.schedule import PressSchedule
 from pipeline.model.sheet import SheetPlan
 from pipeline.shop import Shop
+from plugins.cost.credits import make_credit
+from plugins.cost.deposits import make_deposit
 from tests.plans import make_demands, make_plan, make_sheets
 
 STAGES = ("plugins.validate", __name__)
@@ -69,9 +72,22 @@ def price_orders(orders: Orders, shop: Shop) -> PriceBook:
 
 
 @hookimpl(trylast=True)
-def bill_orders(orders: Orders, shop: Shop, costs: CostBook, date: date) -> BillBook:
-    """A bill for each order, and the margin of all."""
+def bill_orders(
+    orders: Orders, shop: Shop, costs: CostBook, prepaid: tuple[Prepayment, ...], date: date
+) -> BillBook:
+    """A bill for each order, half of it as a deposit where the customer pays one, and the margin of all."""
     book = make_plan(shop, orders, SURPLUS, on=date).bills
+    book = evolve(
+        book,
+        bills=tuple(
+            evolve(
+                bill,
+                deposit=rounded(bill.total * shop.customer(bill.customer).deposit),
+                prepaid=tuple(paid for paid in prepaid if paid.job == bill.job),
+            )
+            for bill in book.bills
+        ),
+    )
     net = Money(sum(bill.net for bill in book.bills))
     cost = Money(sum(costs.of_order(order.job) for order in orders))
     whole = Margin(level=MarginLevel.BATCH, name="", net=net, cost=cost)
@@ -102,3 +118,40 @@ def show_folder(folder: WatchedFolder) -> Document:
     """A line with the counts."""
     text = f"{folder.waiting_count} waiting, {folder.rejected_count} rejected; {'; '.join(folder.faults) or 'well'}\n"
     return Document(path="status.html", title="Status", content=text.encode(), audience=Audience.OFFICE)
+
+
+@hookimpl(trylast=True)
+def bill_deposit(bill: Bill, shop: Shop, date: date) -> Bill:
+    """As the built-in stage reckons it."""
+    return make_deposit(bill, shop, date)
+
+
+@hookimpl(trylast=True)
+def bill_credit(invoice: Bill, credited: tuple[Bill, ...], request: CreditRequest, shop: Shop) -> Bill:
+    """As the built-in stage reckons it."""
+    return make_credit(invoice, credited, request, shop)
+
+
+@hookimpl
+def make_vouchers(vouchers: tuple[Voucher, ...]) -> Iterator[Document]:
+    """A paper for each."""
+    for voucher in vouchers:
+        yield Document(
+            path=f"{voucher.number.lower()}.txt",
+            title=voucher.number,
+            content=f"{voucher.number} {voucher.bill.total}\n".encode(),
+            audience=Audience.CUSTOMER,
+            job=voucher.bill.job,
+        )
+
+
+@hookimpl
+def make_statements(statements: tuple[Statement, ...]) -> Iterator[Document]:
+    """A paper for each."""
+    for statement in statements:
+        yield Document(
+            path=f"{statement.customer}.txt",
+            title=statement.customer,
+            content=f"{statement.as_of} {statement.total}\n".encode(),
+            audience=Audience.CUSTOMER,
+        )

@@ -12,12 +12,24 @@ from pathlib import Path
 
 from pipeline.canonical import digest
 from pipeline.failpoints import reach
-from pipeline.ledger import Ledger, number
+from pipeline.ledger import Act, Counts, Ledger, LineCount, number
+from pipeline.model.account import (
+    Correction,
+    CreditedLine,
+    CreditRequest,
+    Payment,
+    Voucher,
+    VoucherKind,
+)
+from pipeline.model.money import Money
 from pipeline.model.prints import StockUse
 from pipeline.outbox import deliver_run, deliver_waiting
 from pipeline.record import run_record
+from plugins.cost.credits import make_credit
 from tests.builders import MONDAY, make_document, make_order, make_shop
 from tests.plans import make_plan, make_run
+
+AFTER = MONDAY + timedelta(weeks=2)
 
 BATCHES: tuple[Mapping[str, bytes], ...] = (
     {"H-101": b"six tees", "H-102": b"six more"},
@@ -26,7 +38,7 @@ BATCHES: tuple[Mapping[str, bytes], ...] = (
 
 
 def with_ledger(folder: Path) -> None:
-    """What `peelwright run` does with each batch, the trade apart."""
+    """What `peelwright run`, `ledger pay`, `credit` and `tally` do, the trade apart."""
     out = folder / "out"
     shop = make_shop()
     with Ledger.open(folder / "ledger.sqlite") as ledger:
@@ -49,6 +61,36 @@ def with_ledger(folder: Path) -> None:
             record = run_record(run, papers, inputs={}, plugins=[], versions={})
             ledger.record(run, snapshot, batch, [*papers, record])
             deliver_run(ledger, label, out)
+        _pay(ledger)
+        _credit(ledger, out)
+
+
+def _pay(ledger: Ledger) -> None:
+    """A payment on account, once."""
+    payment = Payment(paid=AFTER, amount=Money(1_000))
+    if payment not in ledger.item("2026-0001").payments:
+        ledger.pay("2026-0001", payment, "USD")
+
+
+def _credit(ledger: Ledger, out: Path) -> None:
+    """A piece of the first order was not shipped, and prints are left: a credit note, and a lot."""
+    snapshot = ledger.read(["H-101"], on=AFTER)
+    item = ledger.item("2026-0001")
+    if item.credits:
+        deliver_run(ledger, ledger.label_of(item.credits[0].number), out)
+        return
+    voucher = Voucher(
+        kind=VoucherKind.CREDIT,
+        number="C2026-001",
+        issued=AFTER,
+        bill=make_credit(item.bill, (), CreditRequest(lines=(CreditedLine(number=1, pieces=1),)), make_shop()),
+        corrects=Correction(number=item.number, issued=item.issued, reason="One short"),
+    )
+    counts = Counts(job="H-101", lines=(LineCount(shipped={"M": 3, "L": 2}, spoiled={}),))
+    paper = make_document("c2026-001.txt", b"C2026-001")
+    act = Act(label="credit-1", date=AFTER, vouchers=(voucher,), counts=(counts,), papers=(paper,))
+    ledger.give(act, snapshot, make_shop())
+    deliver_run(ledger, act.label, out)
 
 
 def naively(folder: Path) -> None:

@@ -21,7 +21,7 @@ CHANGES = [
     ("UPDATE invoices SET bill = replace(bill, 'harbour', 'Harbour') WHERE id = 1", {"E611"}),
     ("UPDATE invoices SET previous = seal WHERE id = 2", {"E611"}),
     ("DELETE FROM invoices WHERE id = 2", {"E611", "E612", "E613"}),
-    ("DELETE FROM invoices WHERE id = 3; DELETE FROM jobs WHERE job = 'H-201'", {"E611"}),
+    ("DELETE FROM invoices WHERE id = 3; DELETE FROM jobs WHERE job = 'H-201'", {"E606", "E611"}),
     ("DELETE FROM purchases WHERE id = 1", {"E613"}),
     ("UPDATE jobs SET file = x'00' WHERE job = 'H-101'", {"E615"}),
     (

@@ -13,6 +13,7 @@ from jsonschema import Draft202012Validator
 
 from pipeline.canonical import digest
 from pipeline.ledger import Snapshot, number
+from pipeline.model.cost import Prepayment
 from pipeline.model.document import Document
 from pipeline.model.money import Money
 from pipeline.model.prints import StockUse
@@ -35,6 +36,9 @@ def full_run() -> Run:
     plan = make_plan(shop, orders, surplus=2, stock_uses=(StockUse(lot=1, demand="P01", copies=1),))
     late = LateOrder(job="H-101", due=START, ready=START + timedelta(hours=1), waits_for="press")
     plan = evolve(plan, schedule=evolve(plan.schedule, late=(late,)))
+    paid = Prepayment(job="H-101", number="D2026-001", paid=MONDAY, amount=Money(1_000))
+    bills = (evolve(plan.bills.bills[0], prepaid=(paid,)), *plan.bills.bills[1:])
+    plan = evolve(plan, bills=evolve(plan.bills, bills=bills))
     origin = Origin(file="week/h-103.yaml", line=3, column=7)
     problem = Problem(code="W301", message="few pixels", severity=Severity.WARNING, origin=origin, job="H-102")
     off = TakenOff(job="H-104", customer="sailing-school", paid=Money(700), alone=Money(900))

@@ -57,7 +57,9 @@ def test_the_fare_is_billed_and_taxed_as_freight(shop: Shop) -> None:
     run = make_run((ISLAND,), shop)
     costs = run.plan.costs
     prices = stages.price_orders(orders=(ISLAND,), shop=shop, costs=costs, packing=packing)
-    bill = stages.bill_orders(orders=(ISLAND,), shop=shop, costs=costs, prices=prices, date=MONDAY).bill("H-1")
+    bill = stages.bill_orders(
+        orders=(ISLAND,), shop=shop, costs=costs, prices=prices, prepaid=(), date=MONDAY
+    ).bill("H-1")
     fare = bill.lines[-1]
     assert (fare.description, fare.net, fare.tax) == ("Ferry to Outer Skerry", 450, "freight")
     # Six pieces at 12.00, taxed at 5.5 %; the fare is not.

@@ -1,0 +1,131 @@
+"""What is given back of an invoice: pieces at their price with their part of the discounts, whole lines, an amount.
+
+What is credited of a line is reckoned from its beginning: the price of all pieces credited so far, less what was
+credited before. So any number of credit notes comes to exactly the line, and never to more; the same holds for
+discounts, and for tax, which closes with all that is left. A credit note's line has the number of the invoice's.
+"""
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from attrs import evolve, frozen
+
+from pipeline.display import Display
+from pipeline.language import Language
+from pipeline.model.account import CreditRequest
+from pipeline.model.cost import Bill, BillLine, TaxLine
+from pipeline.model.money import ZERO, Money, rounded, split
+from pipeline.shop import Shop, TaxBasis
+
+
+@frozen(kw_only=True)
+class _Line:
+    """A line of the invoice with what earlier credit notes have left of it."""
+
+    bill: BillLine
+    pieces: int
+    net: Money
+
+
+def make_credit(invoice: Bill, credited: Sequence[Bill], request: CreditRequest, shop: Shop) -> Bill:
+    """The bill of a credit note: amounts above zero for what is given back.
+
+    `credited` are those of the earlier notes on the same invoice. The request fits: its lines are there, with
+    enough pieces left, and its amount is no more than is left.
+    """
+    left = [_left_of(line, credited) for line in invoice.lines]
+    if request.amount is not None:
+        language = Display.of(shop, shop.customer(invoice.customer).language).language
+        made = _allowance(left, request.amount, language)
+    elif request.lines:
+        made = _asked(left, request)
+    else:
+        made = [_pieces(line, line.pieces) for line in left if line.net]
+    taxes = tuple(_tax(tax, credited, made, shop) for tax in invoice.taxes)
+    net = Money(sum(line.net for line in made))
+    tax = Money(sum(item.amount for item in taxes))
+    return evolve(
+        invoice,
+        lines=tuple(made),
+        taxes=tuple(item for item in taxes if item.base or item.amount),
+        net=net,
+        tax=tax,
+        total=Money(net + tax),
+        deposit=ZERO,
+        terms="",
+        prepaid=(),
+    )
+
+
+def _left_of(line: BillLine, credited: Sequence[Bill]) -> _Line:
+    own = [item for note in credited for item in note.lines if item.number == line.number]
+    pieces = sum(item.quantity for item in own if item.line is not None)
+    return _Line(bill=line, pieces=line.quantity - pieces, net=Money(line.net - sum(item.net for item in own)))
+
+
+def _asked(left: Sequence[_Line], request: CreditRequest) -> list[BillLine]:
+    """The lines that are asked for, and the discounts' part in the goods among them."""
+    pieces = {line.number: line.pieces for line in request.lines}
+    made = {}
+    for line in left:
+        if line.bill.number in pieces and line.net:
+            asked = pieces[line.bill.number]
+            made[line.bill.number] = _pieces(line, line.pieces if asked is None else asked)
+    goods = sum(line.bill.net for line in left if line.bill.line is not None)
+    before = sum(line.bill.net - line.net for line in left if line.bill.line is not None)
+    now = sum(line.net for line in made.values() if line.line is not None)
+    for line in left:
+        discount = line.bill
+        if discount.line is None and discount.net < 0 and discount.number not in pieces and now and goods:
+            due = rounded(Fraction(discount.net * (before + now), goods)) - (discount.net - line.net)
+            part = Money(max(line.net, min(due, 0)))
+            if part:
+                made[discount.number] = _amount(discount, part, discount.description)
+    return [made[line.bill.number] for line in left if line.bill.number in made]
+
+
+def _pieces(line: _Line, pieces: int) -> BillLine:
+    """So many pieces of a line; a charge is one piece. With the last of them goes all that is left."""
+    bill = line.bill
+    if bill.line is None or not pieces:
+        return _amount(bill, line.net, bill.description)
+    before = bill.quantity - line.pieces
+    if pieces == line.pieces:
+        net = line.net
+    else:
+        upto = rounded((before + pieces) * bill.unit_price) - rounded(before * bill.unit_price)
+        net = min(Money(upto), line.net, key=abs)
+    exact = rounded(pieces * bill.unit_price) == net
+    return evolve(bill, quantity=pieces, net=net, unit_price=bill.unit_price if exact else Fraction(net, pieces))
+
+
+def _allowance(left: Sequence[_Line], amount: Money, language: Language) -> list[BillLine]:
+    """An amount over all lines, by what is left of each: so it has the lines' taxes."""
+
+    def called(line: _Line) -> str:
+        return language.gettext("Allowance: %(line)s", line=line.bill.description)
+
+    above = [line for line in left if line.net > 0]
+    whole = sum(line.net for line in left)
+    parts = split(amount, [Fraction(line.net) for line in above])
+    if amount == whole:
+        return [_amount(line.bill, line.net, called(line)) for line in left if line.net]
+    return [_amount(line.bill, part, called(line)) for line, part in zip(above, parts, strict=True) if part]
+
+
+def _amount(bill: BillLine, net: Money, description: str) -> BillLine:
+    """An amount of a line that is no matter of pieces."""
+    return evolve(bill, line=None, quantity=1, unit_price=Fraction(net), net=net, description=description)
+
+
+def _tax(tax: TaxLine, credited: Sequence[Bill], made: Sequence[BillLine], shop: Shop) -> TaxLine:
+    """The tax of one rate as the invoice has it, whatever the shop's rates are now."""
+    nets = [line.net for line in made if line.tax == tax.tax]
+    base = Money(sum(nets))
+    own = [item for note in credited for item in note.taxes if item.tax == tax.tax]
+    left = tax.amount - sum(item.amount for item in own)
+    if base == tax.base - sum(item.base for item in own):
+        return evolve(tax, base=base, amount=Money(left))
+    by_line = shop.tax.basis is TaxBasis.LINE
+    amount = sum(rounded(net * tax.percent) for net in nets) if by_line else rounded(base * tax.percent)
+    return evolve(tax, base=base, amount=Money(min(amount, left, key=abs)))

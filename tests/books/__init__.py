@@ -1,0 +1,1 @@
+"""Money beside the weeks: deposits, credit notes, counts, payments, statements."""
