@@ -7,7 +7,7 @@ from pathlib import Path
 from types import TracebackType
 
 from attrs import evolve
-from sqlalchemy import Connection, Engine, select, update
+from sqlalchemy import Connection, Engine, func, select, update
 
 from pipeline.failpoints import reach
 from pipeline.ledger import audit, database, drops, reading, rows
@@ -222,7 +222,7 @@ class Ledger:
 
     def last_run(self) -> tuple[str, date, int] | None:
         """Label, day and number of orders of the run that was recorded last."""
-        query = select(runs.c.label, runs.c.date, func.count(jobs.c.job)).outerjoin(jobs, jobs.c.run == runs.c.id)
+        query = select(runs.c.label, runs.c.date, func.count(jobs.c.job)).join(jobs, jobs.c.run == runs.c.id)
         with self._transaction() as connection:
             row = connection.execute(query.group_by(runs.c.id).order_by(runs.c.id.desc()).limit(1)).first()
             return tuple(row) if row is not None else None
