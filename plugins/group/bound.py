@@ -7,6 +7,7 @@ one column never does the work of many. Instead of true layouts any multiset cou
 
 At any moment the prices of the prints (duals), shrunk until no column is worth more than it costs, prove a
 bound: generation may stop early. What is proven holds for guillotine and free layouts alike.
+Rolls have columns of their own (lengths.py), which know areas only.
 """
 
 from math import ceil
@@ -14,6 +15,7 @@ from typing import Any
 
 import numpy as np
 
+from plugins.group.lengths import RollPricer
 from plugins.group.plan import Board
 
 CELLS = 2000
@@ -110,7 +112,12 @@ class _Pricer:
 def lower_bound(board: Board, rounds: int) -> int:
     """Return the bound, in minor units, proven after at most `rounds` rounds of column generation."""
     used = sorted({stock for usable in board.stocks_of for stock in usable})
-    master = _Master(board, {stock: _Pricer(board, stock) for stock in used})
+    rolls = {stock for stock in used if board.stocks[stock].roll}
+    master = _Master(
+        board,
+        {stock: _Pricer(board, stock) for stock in used if stock not in rolls},
+        {stock: RollPricer(board, stock) for stock in rolls},
+    )
     for _ in range(rounds):
         if not master.improve():
             break
@@ -120,15 +127,16 @@ def lower_bound(board: Board, rounds: int) -> int:
 class _Master:
     """The linear program over the columns found so far."""
 
-    def __init__(self, board: Board, pricers: dict[int, _Pricer]) -> None:
+    def __init__(self, board: Board, pricers: dict[int, _Pricer], rolls: dict[int, RollPricer]) -> None:
         from ortools.linear_solver import pywraplp
 
         self.board = board
         self.pricers = pricers
+        self.rolls = rolls
         self.solver: Any = pywraplp.Solver.CreateSolver("GLOP")
         self.optimal = pywraplp.Solver.OPTIMAL
         self.proven = 0.0
-        self._known: set[tuple[int, int, tuple[tuple[int, int], ...]]] = set()
+        self._known: set[tuple[int, float, tuple[tuple[int, float], ...]]] = set()
         infinity = self.solver.infinity()
         objective = self.solver.Objective()
         objective.SetMinimization()
@@ -158,20 +166,29 @@ class _Master:
                 need, most = int(pricer.need[position]), int(pricer.most[position])
                 for copies in {1, most}:
                     self._add(stock, -(-need // copies), {position: copies})
+        for stock, roll in rolls.items():
+            for position, cost in enumerate(roll.cost(roll.lengths).tolist()):
+                self._add_column(stock, roll, cost, {position: 1.0})
 
     def _add(self, stock: int, quantity: int, counts: dict[int, int]) -> None:
         pricer = self.pricers[stock]
         quantity, cost = pricer.table.best(quantity)
-        key = (stock, quantity, tuple(sorted(counts.items())))
+        need = pricer.need.tolist()
+        shares = {k: min(copies * quantity, need[k]) / need[k] for k, copies in counts.items()}
+        self._add_column(stock, pricer, cost, shares)
+
+    def _add_column(
+        self, stock: int, pricer: _Pricer | RollPricer, cost: float, shares: dict[int, float]
+    ) -> None:
+        """Add a column of this cost that covers these shares of the need, by position; once."""
+        key = (stock, cost, tuple(sorted(shares.items())))
         if key in self._known:
             return
         self._known.add(key)
         column = self.solver.NumVar(0, self.solver.infinity(), f"x{len(self._known)}")
         self.solver.Objective().SetCoefficient(column, cost)
-        for position, copies in counts.items():
-            need = int(pricer.need[position])
-            covered = min(copies * quantity, need) / need
-            self.cover_rows[pricer.prints[position], pricer.medium].SetCoefficient(column, covered)
+        for position, share in shares.items():
+            self.cover_rows[pricer.prints[position], pricer.medium].SetCoefficient(column, share)
 
     def improve(self) -> bool:
         """Solve, prove what can be proven, add columns; return whether more may be gained."""
@@ -184,6 +201,11 @@ class _Master:
         for stock, pricer in self.pricers.items():
             value = np.array([dual[i, pricer.medium] for i in pricer.prints])
             over = max(over, self._price(stock, pricer, value))
+        for stock, roll in self.rolls.items():
+            ratio, length_cost, shares = roll.best(np.array([dual[i, roll.medium] for i in roll.prints]))
+            if ratio > 1 + 1e-7:
+                self._add_column(stock, roll, length_cost, shares)
+            over = max(over, ratio)
         bound = 0.0
         for i, usable in enumerate(self.board.stocks_of):
             media = sorted({self.board.stocks[k].medium for k in usable})

@@ -6,7 +6,7 @@ from plugins.group.bound import lower_bound
 from plugins.group.build import Builder
 from plugins.group.cuts import cutting_sequence
 from plugins.group.plan import Board, Plan, Run, make_run
-from plugins.group.problem import Layout, Problem, Result, Roll
+from plugins.group.problem import Layout, Problem, Result
 from plugins.group.search import improve
 from plugins.group.stop import StopRule
 
@@ -24,8 +24,7 @@ def solve(
     Raises Unplaceable if a print fits on no sheet that it may use.
     """
     board = Board(problem, weighed=prove)
-    rolls = any(isinstance(sheet, Roll) for medium in problem.media for sheet in medium.sheets)
-    bound = lower_bound(board, BOUND_ROUNDS) if prove and not rolls else 0
+    bound = lower_bound(board, BOUND_ROUNDS) if prove else 0
     rng = Random(seed)
     known = recall(board, start, Builder(board, rng)) if start else None
     plan, iterations = improve(board, bound, stop, rng, known)

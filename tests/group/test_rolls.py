@@ -25,7 +25,7 @@ def test_a_piece_is_as_long_as_its_prints_need() -> None:
     """Four squares of 5 lie two by two: a piece of 10, two steps at 3."""
     result = solve(on(roll(), Print(width=5, height=5, copies=4)), after(20), 1)
     assert [(layout.quantity * layout.height, layout.cost) for layout in result.layouts] == [(10, 6)]
-    assert result.surplus == (0,)
+    assert (result.surplus, result.bound) == ((0,), 6)
 
 
 def test_a_begun_step_is_paid_whole() -> None:
@@ -121,6 +121,34 @@ def problems(draw: st.DrawFn) -> Problem:
             )
         )
     return Problem(prints=tuple(prints), media=media, guillotine=draw(st.booleans()))
+
+
+@settings(max_examples=40)
+@given(
+    heights=st.lists(st.integers(1, 4), min_size=1, max_size=5),
+    prices=st.tuples(*[st.integers(1, 9)] * 3),
+    set_up=st.integers(0, 9),
+    minimum=st.integers(0, 8),
+)
+def test_prints_across_the_whole_roll(
+    heights: list[int], prices: tuple[int, int, int], set_up: int, minimum: int
+) -> None:
+    """Of prints as wide as the roll one piece is best, as long as they are together or longer: tried one by one.
+
+    Nothing is lost beside them, so the bound is what the plan costs.
+    """
+    steps = tuple(zip((0, 15, 40), sorted(prices, reverse=True), strict=True))
+    whole = roll(prices=steps, set_up=set_up, minimum=5 * minimum, longest=1_000)
+    problem = on(whole, *(Print(width=10, height=5 * h, copies=2, may_turn=False) for h in heights))
+
+    def price(length: int) -> int:
+        return [each for start, each in steps if start <= 5 * length][-1]
+
+    least = max(2 * sum(heights), minimum)
+    cheapest = min(length * price(length) for length in range(least, least + 60)) + set_up
+    result = solve(problem, after(60), 1)
+    assert faults_of_result(problem, result) == []
+    assert (result.bound, result.cost) == (cheapest, cheapest)
 
 
 @settings(max_examples=40)
