@@ -1,10 +1,11 @@
-"""Invented weeks of press work, to measure the scheduler on: reproducible from a seed, published in full.
+"""Invented weeks of press work, to measure the scheduler on: reproducible from a seed, published in DEVELOPERS.md.
 
-A week has five days, 8:00 to 17:00 with an hour's break at noon and two short ones; presses that take platens
-of six kinds, some of them scarce; twelve recipes of temperature and pressure; four runs in ten are peeled cold;
-one garment in eight has a second location, pressed after the first has cooled. Deliveries come on the first two
-days, orders are due from Tuesday on. Pieces are scaled so that pressing and one typical change-over per run fill
-the share `load` of the presses' week.
+A day is 8:00 to 17:00 with an hour's break at noon and two short ones; a week is five days, and what is left over
+goes on on the next day, without a weekend. Presses take platens of six kinds, some of them scarce; twelve recipes
+of temperature and pressure; four runs in ten are peeled cold; one garment in eight has a second location, pressed
+after the first has cooled. Deliveries come on the first two days, orders are due at any quarter of an hour of work
+from the second day on. Pieces are scaled so that pressing and one typical change-over per run fill the share
+`load` of the presses' week.
 """
 
 from __future__ import annotations
@@ -19,22 +20,20 @@ CHANGE = {"platen": 600, "pad": 120, "pressure": 60, "heating": 10, "cooling": 2
 """Seconds to change platen, pad and pressure, per degree C up and down, and to learn the job."""
 
 
-def working_week(weeks: int = 1) -> tuple[Span, ...]:
-    """Seconds from Monday 0:00: 8-10, 10:15-12, 13-15, 15:15-17 on five days of each week."""
-    pieces = ((8, 10), (10.25, 12), (13, 15), (15.25, 17))
+def working_days(days: int = 5) -> tuple[Span, ...]:
+    """Seconds from midnight before the first day: 8-10, 10:15-12, 13-15, 15:15-17 on each day."""
     return tuple(
         (int((day * 24 + begin) * HOUR), int((day * 24 + end) * HOUR))
-        for week in range(weeks)
-        for day in range(week * 7, week * 7 + 5)
-        for begin, end in pieces
+        for day in range(days)
+        for begin, end in ((8, 10), (10.25, 12), (13, 15), (15.25, 17))
     )
 
 
 def generated_week(presses: int, runs: int, load: float, seed: int) -> Problem:
     """A week for so many presses, of so many runs, that fills the share `load` of the week."""
     draw = random.Random(f"week {presses} {runs} {load} {seed}")
-    week = working_week()
-    calendar = working_week(weeks=4 + 2 * presses + runs // 30)
+    week = working_days()
+    calendar = working_days(5 * (4 + 2 * presses + runs // 30))
     # settings: (platen, pad, degrees C, pressure)
     recipes = [(draw.choice((132, 138, 143, 149, 155, 160, 166, 177)), draw.randrange(3)) for _ in range(12)]
     settings = sorted(
@@ -69,7 +68,8 @@ def generated_week(presses: int, runs: int, load: float, seed: int) -> Problem:
     for index, (setting, able, work, cold_peel) in enumerate(made):
         second = index > 0 and not jobs[-1].after and draw.random() < 0.125
         release = 0 if draw.random() < 0.5 else draw.choice((10, 14, 24 + 10, 24 + 14)) * HOUR
-        due = (draw.choices(range(1, 5), (1, 2, 3, 4))[0] * 24 + draw.choice((12, 16))) * HOUR
+        begin, end = draw.choice(week[4 * draw.choices(range(1, 5), (1, 2, 3, 4))[0] :][:4])
+        due = draw.randrange(begin, end, HOUR // 4) + HOUR // 4
         pressing = CHANGE["job"] + max(60, int(work * scale))
         if second:
             release, due = jobs[-1].release, jobs[-1].due

@@ -11,8 +11,8 @@ from plugins.schedule.model import Problem
 from plugins.schedule.tables import in_sequence
 
 
-def least_tardiness(problem: Problem) -> int | None:
-    """A proven lower bound of the weighted tardiness, in ticks times weight; None when nothing is proven."""
+def soonest(problem: Problem) -> list[int]:
+    """When each run would be done at best: its goods in, the runs before it on the garment done, nothing else."""
     hours = [Hours(press.calendar) for press in problem.presses]
     done: dict[int, int] = {placed.run: placed.done for placed in problem.fixed}
     for index in in_sequence(problem):
@@ -20,5 +20,12 @@ def least_tardiness(problem: Problem) -> int | None:
         ready = max((run.release, *(done[before] for before in run.after)))
         pressed = min(hours[option.press].span(ready, option.work)[1] for option in run.options)
         done.setdefault(index, pressed + run.cool + run.peel)
-    bound = sum(run.weight * max(0, done[index] - run.due) for index, run in enumerate(problem.runs))
+    return [done[index] for index in range(len(problem.runs))]
+
+
+def least_tardiness(problem: Problem) -> int | None:
+    """A proven lower bound of the weighted tardiness, in ticks times weight; None when nothing is proven."""
+    bound = sum(
+        run.weight * max(0, done - run.due) for run, done in zip(problem.runs, soonest(problem), strict=True)
+    )
     return bound or None

@@ -3,11 +3,14 @@
 Of all that could begin next (on each press the next run of its list, and each peeling that waits) the one that
 can begin first does, and takes what it needs of the floor: the press, tools, an operator, rack slots. Ties go to
 peeling, for it frees the rack, then to the shorter change-over, then by index: one outcome for one input.
+
+A replay keeps pictures of the floor on its way. Lists that differ only from some place on are replayed from the
+last picture before that place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Sequence
 from heapq import heapify, heappop, heappush, heapreplace
 
 from plugins.schedule.floor import Floor
@@ -20,6 +23,9 @@ WHEN_DONE, when a run is done, (NO, NO) when there is nothing left for the press
 
 WHEN_DONE = 1 << 62
 
+PICTURES = 12
+"""How many pictures of the floor a replay keeps: more of them shorten the next replay and slow this one."""
+
 _PEEL, _BEGIN, _CHOOSE = 0, 1, 2
 
 
@@ -28,66 +34,108 @@ def decode(tables: Tables, lists: Lists | list[list[int]], limit: int | None = N
 
     None where the lists wait for each other in a circle, or as soon as the cost is above `limit`.
     """
-    following = [iter(runs) for runs in lists]
-
-    def next_of_list(_floor: Floor, press: int, _moment: int) -> tuple[int, int]:
-        return next(following[press], NO), NO
-
-    return replay(tables, next_of_list, limit)
+    played = Replay(tables, lists)
+    return played.floor if played.run(limit) else None
 
 
-def replay(tables: Tables, choose: Choose, limit: int | None = None) -> Floor | None:
-    """Let the presses run, each asking `choose` for a run when it stands free, until all are through.
+def by_choice(tables: Tables, choose: Choose) -> Floor | None:
+    """The floor after each press asked `choose` for a run whenever it stood free, until all were through.
 
-    None where presses are left waiting for each other, or as soon as the cost is above `limit`.
+    None where presses are left waiting for each other.
     """
-    return _Replay(tables, choose).run(limit)
+    played = Replay(tables, [[] for _ in tables.work], choose)
+    return played.floor if played.run(None) else None
 
 
-class _Replay:
-    """The queue of what comes next: (moment, what, change-over in it, press or run)."""
+class Replay:
+    """One replay: the floor, and the queue of what comes next (moment, what, change-over in it, press or run).
 
-    def __init__(self, tables: Tables, choose: Choose) -> None:
-        self._cool, self._choose = tables.cool, choose
-        self._floor = floor = Floor(tables)
+    `taken` counts, per press, the runs that it took from its list; one more when it asked for another in vain.
+    `pictures` are copies of the replay at some of its moments, its beginning first.
+    """
+
+    __slots__ = ("_choose", "_chosen", "_queue", "_waiting", "floor", "lists", "pictures", "taken")
+
+    def __init__(self, tables: Tables, lists: Sequence[Sequence[int]], choose: Choose | None = None) -> None:
+        self._choose, self.lists = choose, lists
+        self.floor = floor = Floor(tables)
         self._queue = [(free, _CHOOSE, 0, press) for press, free in enumerate(floor.free)]
-        self._queue += [(floor.end[run], _PEEL, 0, run) for run in floor.begun if floor.done[run] == NO]
-        self._chosen = [NO] * len(floor.free)
-        self._waiting: list[tuple[int, int]] = []
+        begun = [run for run, offer in enumerate(floor.begun) if offer]
+        self._queue += [(floor.end(run), _PEEL, 0, run) for run in begun if floor.done[run] == NO]
         heapify(self._queue)
+        self._chosen = [NO] * len(floor.free)
+        self.taken = [0] * len(floor.free)
+        self._waiting: list[tuple[int, int]] = []
+        self.pictures = [self.copy()]
 
-    def run(self, limit: int | None) -> Floor | None:
-        """Take one after the other from the queue; see `replay`."""
-        floor, queue = self._floor, self._queue
+    def copy(self) -> Replay:
+        """The replay as it stands, to go on from in another way."""
+        other: Replay = Replay.__new__(Replay)
+        other.floor, other.lists, other.taken = self.floor.copy(), self.lists, self.taken[:]
+        other._choose, other._chosen = self._choose, self._chosen[:]
+        other._queue, other._waiting = self._queue[:], self._waiting[:]
+        return other
+
+    def changed(self, lists: Sequence[Sequence[int]], places: Collection[tuple[int, int]]) -> Replay:
+        """A replay, yet to be run, of lists that differ from this one's only from `places` (press, place) on."""
+        last = len(self.pictures) - 1
+        while any(self.pictures[last].taken[press] > place for press, place in places):
+            last -= 1
+        other = self.pictures[last].copy()
+        other.lists, other.pictures = lists, self.pictures[: last + 1]
+        return other
+
+    def run(self, limit: int | None = None) -> bool:
+        """Take one after the other from the queue; False as `decode` says None."""
+        floor, queue, weights = self.floor, self._queue, self.floor.tables.problem.weights
+        late, change_over, finish = weights.tardiness, weights.changeover, weights.finish
+        every = len(floor.begun) // PICTURES + 1
+        left = every
         while queue:
             floor.now, kind, change, index = queue[0]
-            if kind == _BEGIN:
-                happened = self._begin(index, change)
-            elif kind == _CHOOSE:
-                self._ask(index)
-                continue
+            if kind == _PEEL:
+                if not self._peel(index):
+                    continue
             else:
-                happened = self._peel(index)
-            if happened and limit is not None and floor.total > limit:
-                return None
-        return None if self._waiting else floor
+                if kind == _CHOOSE:
+                    if not self._next(index):
+                        continue
+                    change = NO
+                if not self._begin(index, change):
+                    continue
+                left -= 1
+                if not left and self._choose is None:
+                    left = every
+                    self.pictures.append(self.copy())
+            if limit is not None:
+                cost = late * floor.tardiness + change_over * floor.total_change + finish * floor.finish
+                if cost > limit:
+                    return False
+        return not self._waiting
 
-    def _ask(self, press: int) -> None:
-        """Let a free press choose; it turns to the run when it comes to the head of the queue again."""
-        run, later = self._choose(self._floor, press, self._floor.now)
-        if run != NO:
-            self._chosen[press] = run
-            heapreplace(self._queue, (self._floor.now, _BEGIN, NO, press))
-            return
+    def _next(self, press: int) -> bool:
+        """Let a free press take the next run of its list, or choose one; says whether there is one."""
+        runs, place = self.lists[press], self.taken[press]
+        self.taken[press] = place + 1
+        if place < len(runs):
+            self._chosen[press] = runs[place]
+            return True
+        later = NO
+        if self._choose is not None:
+            run, later = self._choose(self.floor, press, self.floor.now)
+            if run != NO:
+                self._chosen[press] = run
+                return True
         heappop(self._queue)
         if later == WHEN_DONE:
             self._waiting.append((_CHOOSE, press))
         elif later != NO:
             heappush(self._queue, (later, _CHOOSE, 0, press))
+        return False
 
     def _begin(self, press: int, change: int) -> bool:
         """Begin the press's run, if that is what can begin first; else put it in its place in the queue."""
-        floor, queue, run = self._floor, self._queue, self._chosen[press]
+        floor, queue, run = self.floor, self._queue, self._chosen[press]
         offer = floor.offer(press, run)
         if offer is None:
             heappop(queue)
@@ -105,22 +153,24 @@ class _Replay:
         if known:
             self._wake()
         else:
-            heappush(queue, (end + self._cool[run], _PEEL, 0, run))
+            heappush(queue, (end + floor.tables.cool[run], _PEEL, 0, run))
         return True
 
     def _peel(self, run: int) -> bool:
         """Peel the run, if that is what can begin first."""
-        offer = self._floor.peel_offer(run)
-        if offer[0] > self._floor.now:
+        floor = self.floor
+        offer = floor.peel_offer(run)
+        if offer[0] > floor.now:
             heapreplace(self._queue, (offer[0], _PEEL, 0, run))
             return False
-        self._floor.peel(run, offer)
+        floor.peel(run, offer)
         heappop(self._queue)
         self._wake()
         return True
 
     def _wake(self) -> None:
         """A run is done: who waited for one is asked again."""
-        for kind, press in self._waiting:
-            heappush(self._queue, (self._floor.now, kind, NO, press))
-        self._waiting.clear()
+        if self._waiting:
+            for kind, press in self._waiting:
+                heappush(self._queue, (self.floor.now, kind, NO, press))
+            self._waiting.clear()

@@ -13,7 +13,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from plugins.schedule.decoder import WHEN_DONE, replay
+from plugins.schedule.decoder import WHEN_DONE, by_choice
 from plugins.schedule.floor import Floor
 from plugins.schedule.hours import Hours
 from plugins.schedule.tables import NO, Tables
@@ -92,7 +92,7 @@ def _mean_above_zero(tables: list[Numbers]) -> float:
 
 def by_rule(tables: Tables, index: Index) -> Floor:
     """The schedule in which each free press takes the waiting run with the highest index; of equals the first."""
-    floor = replay(tables, _Waiting(tables, index).choose)
+    floor = by_choice(tables, _Waiting(tables, index).choose)
     if floor is None:
         raise AssertionError("presses that take only runs that may begin wait in a circle")
     return floor

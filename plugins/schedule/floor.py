@@ -18,11 +18,15 @@ Offer = tuple[int, int, int, int]
 
 
 class Floor:
-    """The shop floor at one moment of a replay, and what has happened on it up to then."""
+    """The shop floor at one moment of a replay, and what has happened on it up to then.
+
+    `lists` are the runs begun, per press; `begun` and `peeled` say how, by run; `done` when, NO if that is not
+    known yet.
+    """
 
     __slots__ = (
-        "begun", "done", "end", "finish", "free", "holders", "lists", "now", "peeled", "places", "press_of",
-        "racked", "remounted", "setting", "tables", "tardiness", "to_peel", "total_change",
+        "begun", "done", "finish", "free", "holders", "lists", "now", "peeled", "places", "racked", "remounted",
+        "setting", "tables", "tardiness", "to_peel", "total_change",
     )  # fmt: skip
 
     def __init__(self, tables: Tables) -> None:
@@ -37,11 +41,9 @@ class Floor:
         self.racked: list[tuple[int, int]] = []
         self.to_peel = 0
         self.lists: list[list[int]] = [[] for _ in presses]
-        self.begun: dict[int, Offer] = {}
-        self.peeled: dict[int, Offer] = {}
-        self.press_of: dict[int, int] = {}
+        self.begun: list[Offer | None] = [None] * runs
+        self.peeled: list[Offer | None] = [None] * runs
         self.remounted: dict[int, tuple[int, ...]] = {}
-        self.end = [NO] * runs
         self.done = [NO] * runs
         self.tardiness = self.total_change = self.finish = 0
         for press, setting in enumerate(self.setting):
@@ -49,6 +51,19 @@ class Floor:
                 self.holders[tool].append(press)
         for placed in sorted(problem.fixed, key=lambda placed: placed.setup):
             self._fix(placed)
+
+    def copy(self) -> Floor:
+        """The same floor, to go on from in another way."""
+        other: Floor = Floor.__new__(Floor)
+        other.tables, other.now, other.to_peel = self.tables, self.now, self.to_peel
+        other.tardiness, other.total_change, other.finish = self.tardiness, self.total_change, self.finish
+        other.free, other.setting, other.racked = self.free[:], self.setting[:], self.racked[:]
+        other.places = [places[:] for places in self.places]
+        other.holders = [holders[:] for holders in self.holders]
+        other.lists = [runs[:] for runs in self.lists]
+        other.begun, other.peeled, other.done = self.begun[:], self.peeled[:], self.done[:]
+        other.remounted = self.remounted.copy()
+        return other
 
     def _fix(self, placed: Placed) -> None:
         """Let a run that has begun already stand as it is; its peeling too, where that names who does it."""
@@ -66,34 +81,32 @@ class Floor:
         which nobody knows yet when they will be peeled.
         """
         tables = self.tables
-        ready = self.free[press]
+        setting, work, ready, after, rack, tools = tables.ways[press][run]
         if self.now > ready:
             ready = self.now
-        if tables.release[run] > ready:
-            ready = tables.release[run]
-        for before in tables.after[run]:
+        if self.free[press] > ready:
+            ready = self.free[press]
+        for before in after:
             done = self.done[before]
             if done == NO:
                 return None
             if done > ready:
                 ready = done
-        setting, now = tables.setting[press][run], self.setting[press]
+        now = self.setting[press]
         change = tables.changeover[press][now][setting]
-        for tool in tables.scarce[setting]:
+        for tool in tools:
             holders = self.holders[tool]
             if press in holders:
                 continue
             if tool in tables.scarce[now]:
                 change += tables.mount[tool]
             if len(holders) >= tables.copies[tool]:
-                ready = max(ready, min(self.free[holder] for holder in holders))
-        if tables.rack[run]:
-            ready = self._rack_free(tables.rack[run], ready)
+                ready = max(ready, min([self.free[holder] for holder in holders]))
+        if rack:
+            ready = self._rack_free(rack, ready)
             if ready == NO:
                 return None
-        which = NO if tables.takes_all[press] else 0
-        work = change + tables.work[press][run]
-        begin, end, who = self._first_of(tables.crew[press], which, ready, work)
+        begin, end, who = self._first_of(tables.crew[press], tables.which[press], ready, change + work)
         return begin, change, who, end
 
     def _first_of(self, crew: Crew, which: int, ready: int, work: int) -> tuple[int, int, int]:
@@ -104,12 +117,15 @@ class Floor:
         places = self.places
         best = (_NEVER, 0, 0)
         for hours, members in crew:
-            who, when = members[0], places[members[0]][which]
-            for member in members:
-                if when <= ready:
-                    break
-                if places[member][which] < when:
-                    who, when = member, places[member][which]
+            who = members[0]
+            when = places[who][which]
+            if when > ready:
+                for member in members:
+                    free = places[member][which]
+                    if free < when:
+                        who, when = member, free
+                        if when <= ready:
+                            break
             begin, end = hours.span(when if when > ready else ready, work)
             if (begin, end, who) < best:
                 best = begin, end, who
@@ -117,7 +133,10 @@ class Floor:
 
     def _rack_free(self, need: int, ready: int) -> int:
         """The first moment from `ready` on with so many free slots, NO if that waits for a peeling."""
-        free = self.tables.problem.rack - self.to_peel - sum(slots for done, slots in self.racked if done > ready)
+        free = self.tables.problem.rack - self.to_peel
+        for done, slots in self.racked:
+            if done > ready:
+                free -= slots
         if free >= need:
             return ready
         for done, slots in sorted(self.racked):
@@ -131,18 +150,20 @@ class Floor:
         """Turn the press to the run as offered; says whether it is known when the run is done."""
         tables = self.tables
         begin, change, operator, end = offer
-        now, setting = self.setting[press], tables.setting[press][run]
-        self._fetch_tools(press, run, now, setting)
+        setting, _, _, _, rack, tools = tables.ways[press][run]
+        now = self.setting[press]
+        if tools or tables.scarce[now]:
+            self._fetch_tools(press, run, now, setting)
         self.setting[press] = setting
         self.free[press] = end
-        self._occupy(operator, end, all_places=tables.takes_all[press])
+        self._occupy(operator, end, all_places=tables.which[press] == NO)
         self.lists[press].append(run)
-        self.begun[run], self.end[run], self.press_of[run] = offer, end, press
+        self.begun[run] = offer
         self.total_change += change
-        if tables.rack[run]:
+        if rack:
             self.racked = [entry for entry in self.racked if entry[0] > begin]
         if tables.peel[run]:
-            self.to_peel += tables.rack[run]
+            self.to_peel += rack
             return False
         self._finish(run, end + tables.cool[run])
         return True
@@ -186,7 +207,7 @@ class Floor:
     def peel_offer(self, run: int) -> Offer:
         """Who could peel the run first: one place of an operator, once the pieces are cool."""
         tables = self.tables
-        ready, work = self.end[run] + tables.cool[run], tables.peel[run]
+        ready, work = self.end(run) + tables.cool[run], tables.peel[run]
         begin, end, who = self._first_of(tables.peelers, 0, ready, work)
         return begin, 0, who, end
 
@@ -198,10 +219,21 @@ class Floor:
         self.to_peel -= self.tables.rack[run]
         self._finish(run, end)
 
-    def placed(self, run: int) -> Placed:
-        """When and by whom the run was done."""
-        tables, press, peeled = self.tables, self.press_of[run], self.peeled.get(run)
-        setup, change, operator, end = self.begun[run]
+    def end(self, run: int) -> int:
+        """When the pressing of a run that has begun ends."""
+        return self.how(run)[3]
+
+    def how(self, run: int) -> Offer:
+        """How a run was begun."""
+        offer = self.begun[run]
+        if offer is None:
+            raise AssertionError(f"run {run} has not begun")
+        return offer
+
+    def placed(self, press: int, run: int) -> Placed:
+        """When and by whom the run was done, on that press."""
+        tables, peeled = self.tables, self.peeled[run]
+        setup, change, operator, end = self.how(run)
         start = setup
         if change:
             hours = tables.hours(press, operator)

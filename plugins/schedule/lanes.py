@@ -11,7 +11,7 @@ from bisect import bisect_left
 
 from plugins.schedule.floor import Floor
 from plugins.schedule.hours import Hours, common, joined
-from plugins.schedule.tables import Tables, in_sequence
+from plugins.schedule.tables import NO, Tables, in_sequence
 
 Facts = tuple[int, int, int, int, int, int]
 """Of a run on a press: release in its working ticks, setting, work, due in its working ticks, due on the wall
@@ -55,14 +55,18 @@ class Lanes:
 
     def learn(self, floor: Floor) -> None:
         """Remember how long each run waited for more than its press and its delivery, to price lists with it."""
-        waits, hours_of = self._waits, self._hours
+        waits, begun_at = self._waits, floor.begun
         for press, runs in enumerate(floor.lists):
-            hours, facts = hours_of[press], self._facts[press]
-            now = self._begin[press][0]
+            hours, facts = self._hours[press], self._facts[press]
+            now, ended = self._begin[press][0], NO
             for run in runs:
-                begun = hours.until(floor.begun[run][0])
+                offer = begun_at[run]
+                if offer is None:
+                    continue
+                begun = now if offer[0] == ended else hours.until(offer[0])
                 waits[run] = max(0, begun - max(now, facts[run][0]))
-                now = max(now, hours.until(floor.end[run]))
+                ended = offer[3]
+                now = max(now, hours.until(ended))
 
     def begin(self, press: int) -> tuple[int, int]:
         """When the press is free (working ticks), and its setting then."""

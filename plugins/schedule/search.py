@@ -3,6 +3,10 @@
 Changes are priced by lanes, in microseconds, against a bar drawn beforehand. A batch of accepted ones is then
 replayed exactly: if that holds what the lanes promised the batch stands and the lanes learn the waits of the
 replay, else it is taken back whole. Batches grow while they hold and shrink when they do not.
+
+How much worse a change may be is measured by what could still be saved: the cost above what goods that come too
+late cost in any case. So one setting does for weeks with much lateness and with none, and for long searches and
+short ones.
 """
 
 from __future__ import annotations
@@ -10,15 +14,16 @@ from __future__ import annotations
 import math
 import random
 
-from plugins.schedule.decoder import decode
+from plugins.schedule.bound import soonest
+from plugins.schedule.decoder import Replay
 from plugins.schedule.floor import Floor
 from plugins.schedule.lanes import Lanes, Marks
 from plugins.schedule.moves import Change, Moves
 from plugins.schedule.stop import Stop
 from plugins.schedule.tables import Tables
 
-HOT, COLD = 1.0, 0.005
-"""What a change may cost at first and at last, as a share of the mean cost per run."""
+HOT, COLD = 0.3, 0.005
+"""How much worse a change may be at first and at last, as a share of what could be saved per run."""
 
 TRIES_PER_RUN = 2
 """The most changes tried before a replay, for each run of the problem."""
@@ -45,6 +50,17 @@ class Plan:
         for press, runs in enumerate(self.lists):
             for run in runs:
                 self.press_of[run] = press
+        self._learned = self.lists, self._marks, self._finish
+        self.changed: dict[int, int] = {}
+        """Per press, from which place on its list has been changed since."""
+
+    def take_back(self) -> None:
+        """Undo all changes since the last replay that was learned."""
+        self.lists, self._marks, self._finish = self._learned
+        for press, first in self.changed.items():
+            for run in self.lists[press][first:]:
+                self.press_of[run] = press
+        self.changed = {}
 
     def _finish_of(self, marks: list[Marks]) -> int:
         """What the end of the last run costs."""
@@ -73,6 +89,7 @@ class Plan:
             self.lists[press] = runs
             for run in runs[first:]:
                 self.press_of[run] = press
+            self.changed[press] = min(first, self.changed.get(press, first))
         self._marks, self._finish = all_marks, finish
         return room
 
@@ -88,11 +105,18 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
     if not moves.possible:
         return floor, 0
     runs = len(tables.release)
-    plan, best, current = Plan(tables, floor), floor, floor
+    in_time = [max(pair) for pair in zip(tables.due, soonest(tables.problem), strict=True)]
+    least = tables.problem.weights.tardiness * sum(
+        weight * (done - due) for weight, done, due in zip(tables.weight, in_time, tables.due, strict=True)
+    )
+    current = Replay(tables, floor.lists)
+    current.run()
+    plan, best = Plan(tables, floor), floor
+    moves.hurry(_later(floor, in_time))
     steps, batch = 0, 1
     while (share := stop(steps)) < 1:
-        heat = best.total / runs * HOT * (COLD / HOT) ** share
-        accepted, promised = 0, float(current.total)
+        heat = (best.total - least) / runs * HOT * (COLD / HOT) ** share
+        accepted, promised = 0, float(current.floor.total)
         for _ in range(TRIES_PER_RUN * runs):
             steps += 1
             change = moves.propose(plan.lists, plan.press_of)
@@ -105,16 +129,22 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
                     break
         if not accepted:
             continue
-        found = decode(tables, plan.lists, int(promised + _bar(draw, heat)))
-        if found is None:
-            plan.learn(current)
+        found = current.changed(plan.lists, plan.changed.items())
+        if not found.run(int(promised + _bar(draw, heat) * math.sqrt(batch))):
+            plan.take_back()
             batch = max(1, batch // 2)
             continue
-        plan.learn(found)
         current, batch = found, batch + 1
-        if found.total < best.total:
-            best = found
+        plan.learn(found.floor)
+        moves.hurry(_later(found.floor, in_time))
+        if found.floor.total < best.total:
+            best = found.floor
     return best, steps
+
+
+def _later(floor: Floor, in_time: list[int]) -> list[int]:
+    """The runs that are done later than they could be, and too late."""
+    return [run for run, done in enumerate(floor.done) if done > in_time[run]]
 
 
 def _bar(draw: random.Random, heat: float) -> float:

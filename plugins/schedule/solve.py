@@ -23,9 +23,11 @@ def solve(problem: Problem, stop: Stop, seed: int) -> Result:
 
 def result_of(floor: Floor, steps: int) -> Result:
     """A replay as the answer to the problem."""
+    press_of = {placed.run: placed.press for placed in floor.tables.problem.fixed}
+    press_of.update((run, press) for press, runs in enumerate(floor.lists) for run in runs)
     return Result(
         lists=tuple(tuple(runs) for runs in floor.lists),
-        placed=tuple(floor.placed(run) for run in sorted(floor.begun)),
+        placed=tuple(floor.placed(press_of[run], run) for run in sorted(press_of)),
         cost=floor.cost,
         total=floor.total,
         iterations=steps,

@@ -19,12 +19,14 @@ class Tables:
 
     `crew[press]` groups the operators by equal hours: (hours common to press and operator, their indices). A
     problem without operators gets one phantom per press. `scarce[setting]` are the tools of a setting of which
-    there are fewer copies than presses: only those can ever be waited for.
+    there are fewer copies than presses: only those can ever be waited for. `which[press]` is 0 when one of an
+    operator's places is enough for the press, -1 when all must be free. `ways[press][run]` is what a replay asks
+    for most, in one tuple: (setting, work, release, after, rack, scarce tools).
     """
 
     __slots__ = (
         "after", "changeover", "cool", "copies", "crew", "due", "mount", "peel", "peelers", "places",
-        "presses_of", "problem", "rack", "release", "scarce", "setting", "takes_all", "weight", "work",
+        "presses_of", "problem", "rack", "release", "scarce", "setting", "ways", "weight", "which", "work",
     )  # fmt: skip
 
     def __init__(self, problem: Problem) -> None:
@@ -45,12 +47,19 @@ class Tables:
                 self.work[option.press][index] = option.work
         self.presses_of = [tuple(sorted({option.press for option in run.options})) for run in runs]
         self.changeover = [press.changeover for press in presses]
-        self.takes_all = [not press.opens_itself for press in presses]
+        self.which = [0 if press.opens_itself else -1 for press in presses]
         self.copies = [tool.copies for tool in problem.tools]
         self.mount = [tool.mount for tool in problem.tools]
         settings = max((len(press.changeover) for press in presses), default=0)
         held = problem.tools_of or ((),) * settings
         self.scarce = [tuple(tool for tool in tools if self.copies[tool] < len(presses)) for tools in held]
+        self.ways = [
+            [
+                (setting, work, run.release, run.after, run.rack, self.scarce[setting])
+                for run, setting, work in zip(runs, self.setting[press], self.work[press], strict=True)
+            ]
+            for press in range(len(presses))
+        ]
         self.places = [operator.places for operator in problem.operators]
         if problem.operators:
             self.crew: list[Crew] = [

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from plugins.schedule.decoder import decode
 from plugins.schedule.model import Option, Placed, Press, Problem, Run, Weights
+from plugins.schedule.solve import result_of
 from plugins.schedule.tables import Tables
 
 ALWAYS = ((0, 1 << 40),)
@@ -26,4 +27,4 @@ def run(work: int, on: Sequence[int] = (0,), setting: int = 0, due: int = 1 << 4
 def replayed(problem: Problem, *lists: Sequence[int]) -> tuple[Placed, ...] | None:
     """What becomes of the lists, by run; None when they wait in a circle."""
     floor = decode(Tables(problem), [list(each) for each in lists])
-    return None if floor is None else tuple(floor.placed(index) for index in range(len(problem.runs)))
+    return None if floor is None else result_of(floor, 0).placed

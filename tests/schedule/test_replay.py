@@ -1,13 +1,20 @@
 """Replaying lists: each thing that is waited for, in an example small enough to be drawn."""
 
+from random import Random
+
 import pytest
 from attrs import evolve
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from plugins.schedule.decoder import decode
+from plugins.schedule.decoder import Replay, decode
+from plugins.schedule.dispatch import best_by_rules
 from plugins.schedule.hours import Hours
 from plugins.schedule.model import Operator, Problem, Tool
+from plugins.schedule.solve import result_of
 from plugins.schedule.tables import Tables
 from tests.schedule.small import press, replayed, run
+from tests.weeks import generated_week
 
 TWO_SETTINGS = ((0, 5), (7, 0))
 
@@ -131,3 +138,27 @@ def test_what_cannot_be_scheduled_is_refused(changes: dict[str, object], message
     """A problem without an answer is named at once, not searched for ever."""
     with pytest.raises(ValueError, match=message):
         Tables(Problem(**{"runs": (run(1),), "presses": (press(),), **changes}))  # type: ignore[arg-type]
+
+
+@settings(max_examples=20)
+@given(st.randoms(use_true_random=False))
+def test_a_replay_goes_on_from_where_lists_differ(draw: Random) -> None:
+    """As a replay of everything does, from any picture of the floor: also lists that wait in a circle."""
+    problem = generated_week(3, 40, 0.95, draw.randrange(10**6))
+    tables = Tables(problem)
+    before = Replay(tables, best_by_rules(tables).lists)
+    assert before.run()
+    for _ in range(10):
+        lists = [list(runs) for runs in before.lists]
+        here = draw.choice([press for press, runs in enumerate(lists) if runs])
+        at = draw.randrange(len(lists[here]))
+        run = lists[here].pop(at)
+        there = draw.choice(tables.presses_of[run])
+        to = draw.randint(0, len(lists[there]))
+        lists[there].insert(to, run)
+        after = before.changed(lists, [(here, at), (there, to)])
+        whole = decode(tables, lists)
+        assert after.run() == (whole is not None)
+        if whole is not None:
+            assert result_of(after.floor, 0) == result_of(whole, 0)
+            before = after
