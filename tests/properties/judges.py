@@ -7,6 +7,7 @@ from datetime import date
 from pipeline.model.order import Order
 from pipeline.model.prints import StockLot
 from pipeline.model.run import Plan
+from pipeline.model.workdays import Workdays, ready_by
 from pipeline.shop import Shop
 from tests.referee_money import faults_of_bill, faults_of_costs, faults_of_margins, faults_of_shares
 from tests.referee_packing import faults_of_packing
@@ -56,6 +57,17 @@ def pressed(plan: Plan) -> dict[int, Pieces]:
         for item in task.pieces:
             pieces.setdefault(task.ref.print, Counter())[task.ref.job, task.ref.line, item.size] += item.count
     return pieces
+
+
+def late_transfers(shop: Shop, plan: Plan, on: date) -> Iterator[str]:
+    """Orders whose prints are bought on a transfer that arrives after the day on which the order must be ready."""
+    workdays = Workdays.of(shop.calendar)
+    orders = {order.job: order for order in plan.orders}
+    for demand in plan.prints.demands:
+        arrives = workdays.after(on, shop.transfer(plan.sheets.transfer_of(demand.id)).lead_days)
+        for job in demand.jobs if demand.to_buy else ():
+            if arrives > ready_by(orders[job], shop):
+                yield f"{job}: {demand.id} arrives on {arrives}"
 
 
 def short_prints(plan: Plan, stock: tuple[StockLot, ...] = ()) -> Iterator[str]:

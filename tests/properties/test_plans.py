@@ -3,7 +3,7 @@
 from hypothesis import given, settings
 
 from tests.builders import MONDAY
-from tests.properties.judges import faults, ordered, packed, pressed, short_prints
+from tests.properties.judges import faults, late_transfers, ordered, packed, pressed, short_prints
 from tests.properties.small_weeks import Week, planned, weeks
 
 FEW = settings(max_examples=20)
@@ -32,6 +32,7 @@ def test_every_plan_keeps_what_the_journey_promises(week: Week) -> None:
         assert made == {key: count for key, count in pieces.items() if key[:2] in with_so_many}
 
     assert list(short_prints(plan)) == []
+    assert list(late_transfers(done.shop, plan, MONDAY)) == []
 
     assert sum(share.amount for share in plan.costs.shares) == plan.sheets.cost
     for bill in plan.bills.bills:
