@@ -130,7 +130,17 @@ def _lot_rows(stock: Iterable[StockLot]) -> Sequence[Sequence[str]]:
     ]
 
 
+_FIGURES = {"total", "credited", "paid", "open", "lot", "copies"}
+
+
 def _table(title: str, rows: Sequence[Sequence[str]]) -> str:
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    lines = ["  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) for row in rows]
-    return "\n".join((title, *(line.rstrip() for line in lines)))
+    """The rows below one another, figures by their ends; the first row holds the headings."""
+    columns = [(head in _FIGURES, max(map(len, (head, *cells)))) for head, *cells in zip(*rows, strict=True)]
+    lines = [
+        "  ".join(
+            cell.rjust(width) if figures else cell.ljust(width)
+            for cell, (figures, width) in zip(row, columns, strict=True)
+        )
+        for row in rows
+    ]
+    return "\n".join((title, *(f"  {line}".rstrip() for line in lines)))

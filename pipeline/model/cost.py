@@ -192,6 +192,8 @@ class BillLine:
     net: Money
     #: Name of the tax rate.
     tax: str
+    #: A charge that grows with the goods, as a rush fee does: when pieces are credited, so is its part.
+    with_goods: bool = False
 
 
 @frozen(kw_only=True)

@@ -6,12 +6,14 @@ from fractions import Fraction
 
 from pipeline.display import Display
 from pipeline.language import Language
-from pipeline.model.cost import Bill, BillLine, Prepayment, PriceBook
+from pipeline.model.cost import Bill, BillLine, ChargeKind, Prepayment, PriceBook
 from pipeline.model.money import ZERO, Money, rounded
 from pipeline.model.order import Blanks, Line, Order
 from pipeline.shop import Customer, Shop
 from plugins.cost.prices import line_net
 from plugins.cost.tax import taxes_of
+
+_WITH_GOODS = (ChargeKind.OVERSIZE, ChargeKind.RUSH, ChargeKind.DISCOUNT)
 
 
 def make_bill(order: Order, shop: Shop, prices: PriceBook, prepaid: Iterable[Prepayment], on: date) -> Bill:
@@ -102,6 +104,7 @@ def _charges(order: Order, shop: Shop, prices: PriceBook) -> tuple[BillLine, ...
             unit_price=Fraction(charge.amount),
             net=charge.amount,
             tax=charge.tax or shop.tax.goods,
+            with_goods=charge.kind in _WITH_GOODS,
         )
         for number, charge in enumerate(prices.charges_of(order.job), start=len(order.lines) + 1)
     )

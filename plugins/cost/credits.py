@@ -1,8 +1,9 @@
-"""What is given back of an invoice: pieces at their price with their part of the discounts, whole lines, an amount.
+"""What is given back of an invoice: pieces with their part of the charges, whole lines, an amount.
 
 What is credited of a line is reckoned from its beginning: the price of all pieces credited so far, less what was
 credited before. So any number of credit notes comes to exactly the line, and never to more; the same holds for
-discounts, and for tax, which closes with all that is left. A credit note's line has the number of the invoice's.
+charges that grow with the goods, and for tax, which closes with all that is left. A credit note's line has the
+number of the invoice's.
 """
 
 from collections.abc import Sequence
@@ -34,13 +35,13 @@ def make_credit(invoice: Bill, credited: Sequence[Bill], request: CreditRequest,
     enough pieces left, and its amount is no more than is left.
     """
     left = [_left_of(line, credited) for line in invoice.lines]
+    language = Display.of(shop, shop.customer(invoice.customer).language).language
     if request.amount is not None:
-        language = Display.of(shop, shop.customer(invoice.customer).language).language
         made = _allowance(left, request.amount, language)
     elif request.lines:
-        made = _asked(left, request)
+        made = _asked(left, request, language)
     else:
-        made = [_pieces(line, line.pieces) for line in left if line.net]
+        made = [_pieces(line, line.pieces, language) for line in left if line.net]
     taxes = tuple(_tax(tax, credited, made, shop) for tax in invoice.taxes)
     net = Money(sum(line.net for line in made))
     tax = Money(sum(item.amount for item in taxes))
@@ -63,28 +64,31 @@ def _left_of(line: BillLine, credited: Sequence[Bill]) -> _Line:
     return _Line(bill=line, pieces=line.quantity - pieces, net=Money(line.net - sum(item.net for item in own)))
 
 
-def _asked(left: Sequence[_Line], request: CreditRequest) -> list[BillLine]:
-    """The lines that are asked for, and the discounts' part in the goods among them."""
+def _asked(left: Sequence[_Line], request: CreditRequest, language: Language) -> list[BillLine]:
+    """The lines that are asked for, and the part in them of the charges that grow with the goods."""
     pieces = {line.number: line.pieces for line in request.lines}
     made = {}
     for line in left:
         if line.bill.number in pieces and line.net:
             asked = pieces[line.bill.number]
-            made[line.bill.number] = _pieces(line, line.pieces if asked is None else asked)
-    goods = sum(line.bill.net for line in left if line.bill.line is not None)
-    before = sum(line.bill.net - line.net for line in left if line.bill.line is not None)
+            made[line.bill.number] = _pieces(line, line.pieces if asked is None else asked, language)
+    of_goods = [line for line in left if line.bill.line is not None]
+    goods = sum(line.bill.net for line in of_goods)
+    before = goods - sum(line.net for line in of_goods)
     now = sum(line.net for line in made.values() if line.line is not None)
     for line in left:
-        discount = line.bill
-        if discount.line is None and discount.net < 0 and discount.number not in pieces and now and goods:
-            due = rounded(Fraction(discount.net * (before + now), goods)) - (discount.net - line.net)
-            part = Money(max(line.net, min(due, 0)))
+        charge = line.bill
+        # A discount comes off whatever it is called: never more is given back than was asked.
+        grows = charge.line is None and (charge.with_goods or charge.net < 0)
+        if grows and charge.number not in pieces and now and goods:
+            part = rounded(Fraction(charge.net * (before + now), goods)) - (charge.net - line.net)
+            part = max(0, min(part, line.net)) if line.net > 0 else min(0, max(part, line.net))
             if part:
-                made[discount.number] = _amount(discount, part, discount.description)
+                made[charge.number] = _amount(charge, Money(part), charge.description)
     return [made[line.bill.number] for line in left if line.bill.number in made]
 
 
-def _pieces(line: _Line, pieces: int) -> BillLine:
+def _pieces(line: _Line, pieces: int, language: Language) -> BillLine:
     """So many pieces of a line; a charge is one piece. With the last of them goes all that is left."""
     bill = line.bill
     if bill.line is None or not pieces:
@@ -96,7 +100,21 @@ def _pieces(line: _Line, pieces: int) -> BillLine:
         upto = rounded((before + pieces) * bill.unit_price) - rounded(before * bill.unit_price)
         net = min(Money(upto), line.net, key=abs)
     exact = rounded(pieces * bill.unit_price) == net
-    return evolve(bill, quantity=pieces, net=net, unit_price=bill.unit_price if exact else Fraction(net, pieces))
+    description = bill.description
+    if pieces < bill.quantity:
+        description = language.gettext(
+            "%(pieces)s of %(all)s: %(line)s",
+            pieces=language.number(pieces),
+            all=language.number(bill.quantity),
+            line=bill.description,
+        )
+    return evolve(
+        bill,
+        quantity=pieces,
+        net=net,
+        unit_price=bill.unit_price if exact else Fraction(net, pieces),
+        description=description,
+    )
 
 
 def _allowance(left: Sequence[_Line], amount: Money, language: Language) -> list[BillLine]:

@@ -23,12 +23,21 @@ _TEMPLATES = {VoucherKind.CREDIT: "credit_note", VoucherKind.DEPOSIT: "deposit_i
 
 
 @frozen(kw_only=True)
+class SettledPart:
+    """A credit note, a deposit or a payment that settled a part of an item."""
+
+    text: str
+    amount: Money
+
+
+@frozen(kw_only=True)
 class ItemRow:
     """A line of a statement: what was asked for, what came in, what is open, and how long it is overdue."""
 
     item: AccountItem
     kind: str
     settled: Money
+    parts: tuple[SettledPart, ...]
     overdue: int
 
 
@@ -96,8 +105,27 @@ def _row(desk: ShopDesk, item: AccountItem, statement: Statement) -> ItemRow:
         item=item,
         kind=desk.language.gettext(_ITEMS[item.kind]),
         settled=Money(item.bill.total - item.open),
+        parts=tuple(_parts(desk, item)),
         overdue=max(0, (statement.as_of - item.bill.pay_by).days) if item.open > 0 else 0,
     )
+
+
+def _parts(desk: ShopDesk, item: AccountItem) -> Iterator[SettledPart]:
+    """What settled a part of it, in the order of deposits, credit notes and payments."""
+    _, day = desk.language.gettext, desk.display.day
+    for deposit in item.bill.prepaid:
+        yield SettledPart(text=_("Paid on account, %(number)s", number=deposit.number), amount=deposit.amount)
+    for note in item.credits:
+        text = _("Credit note %(number)s of %(day)s", number=note.number, day=day(note.issued))
+        yield SettledPart(text=text, amount=note.bill.total)
+    for payment in item.payments:
+        back = payment.amount < 0
+        text = (
+            _("Paid back on %(day)s", day=day(payment.paid))
+            if back
+            else _("Paid on %(day)s", day=day(payment.paid))
+        )
+        yield SettledPart(text=text, amount=payment.amount)
 
 
 def _ages(desk: ShopDesk, statement: Statement) -> Iterator[AgeColumn]:

@@ -4,7 +4,6 @@ import json
 import sqlite3
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 import pytest
 from jsonschema import Draft202012Validator
@@ -189,9 +188,3 @@ def test_place_and_statement(shop: Path, peelwright: Peelwright) -> None:
     assert (shop / "out" / "statements-2026-12-08" / "harbour-bakery.txt").read_text() == "2026-12-08 5697\n"
     assert peelwright("ledger", "statement", "--date", "2026-11-29") == 0
     assert peelwright.out == "Nothing is open.\n"
-
-
-def data_of(peelwright: Peelwright, *command: str | Path) -> Any:
-    """What a command answers as data."""
-    assert peelwright(*command, "--format", "json") == 0
-    return peelwright.data

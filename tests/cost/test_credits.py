@@ -99,6 +99,18 @@ def test_pieces_come_back_at_their_price_with_their_part_of_the_discount() -> No
     assert (note.net, note.tax, note.total) == (2_182, 415, 2_597)
 
 
+def test_what_grows_with_the_goods_comes_back_with_them() -> None:
+    """A rush fee of 25 % and prints too large, 0.75 each: two of ten pieces take a fifth of both; freight stays."""
+    rush = evolve(line(2, 1, Fraction(2_500), at=None), with_goods=True)
+    large = evolve(line(3, 1, Fraction(750), at=None), with_goods=True)
+    bill = invoice([line(1, 10, Fraction(1_000)), rush, large, line(4, 1, Fraction(950), at=None)])
+    note = credited(bill, of(1, 2))
+    assert [(item.number, item.net) for item in note.lines] == [(1, 2_000), (2, 500), (3, 150)]
+    assert note.lines[0].description == "2 of 10: line 1"
+    rest = credited(bill, of(1), note)
+    assert [(item.number, item.net) for item in rest.lines] == [(1, 8_000), (2, 2_000), (3, 600)]
+
+
 def test_single_pieces_come_to_the_line_in_the_end() -> None:
     """Three at 0.335 are 1.01: one by one they are 0.34, 0.33 and 0.34, never 1.02."""
     bill = invoice([line(1, 3, Fraction(67, 2))])
@@ -156,6 +168,8 @@ def test_any_credits_in_any_order(
     goods = sum(item.net for item in lines)
     off = rounded(Fraction(goods * discount, 100))
     lines.append(line(len(lines) + 1, 1, Fraction(-off), at=None))
+    fee = line(len(lines) + 1, 1, Fraction(rounded(Fraction(goods, 7))), at=None)
+    lines.append(evolve(fee, with_goods=True))
     bill = invoice(lines, basis, percent)
     notes: list[Bill] = []
     for wish in wishes:

@@ -6,11 +6,14 @@ from pathlib import Path
 from typing import Any
 
 from pipeline.canonical import digest
-from pipeline.ledger import Ledger, Snapshot, number
+from pipeline.ledger import Act, Ledger, Snapshot, number
+from pipeline.model.account import Correction, CreditedLine, CreditRequest, Payment, Voucher, VoucherKind
 from pipeline.model.document import Document
+from pipeline.model.money import Money
 from pipeline.model.prints import StockUse
 from pipeline.model.run import Run
 from pipeline.shop import Shop
+from plugins.cost.credits import make_credit
 from tests.builders import MONDAY, make_document, make_order, make_shop
 from tests.plans import make_plan, make_run
 
@@ -42,4 +45,29 @@ def filled(path: Path, on: date = MONDAY) -> Path:
         record(ledger, planned(at, surplus=3), at)
         at = ledger.read([], on)
         record(ledger, planned(at, ["H-201"], stock_uses=[StockUse(lot=1, demand="P01", copies=2)]), at)
+    return path
+
+
+def credit_of(ledger: Ledger, number: str, request: CreditRequest, on: date, named: str) -> Voucher:
+    """A credit note on an invoice, under this number."""
+    item = ledger.item(number)
+    earlier = tuple(note.bill for note in item.credits)
+    return Voucher(
+        kind=VoucherKind.CREDIT,
+        number=named,
+        issued=on,
+        bill=make_credit(item.bill, earlier, request, make_shop()),
+        corrects=Correction(number=number, issued=item.issued, reason="Torn"),
+    )
+
+
+def with_money(path: Path, on: date = MONDAY) -> Path:
+    """The ledger with two credit notes, on the second invoice a part and then the rest, and a payment of the first."""
+    with Ledger.open(path) as ledger:
+        ledger.pay("2026-0001", Payment(paid=on, amount=Money(500)), "USD")
+        for request in (CreditRequest(lines=(CreditedLine(number=1, pieces=1),)), CreditRequest()):
+            at = ledger.read([], on)
+            named = f"C{on.year}-{at.next_credit:03}"
+            voucher = credit_of(ledger, "2026-0002", request, on, named)
+            ledger.give(Act(label=at.free_label("credit"), date=on, vouchers=(voucher,)), at, make_shop())
     return path

@@ -7,7 +7,7 @@ import pytest
 
 from pipeline.ledger import Ledger
 from pipeline.problems import StopRun
-from tests.ledger.books import filled
+from tests.ledger.books import filled, with_money
 
 CHANGES = [
     ("UPDATE invoices SET total = total + 100 WHERE id = 2", {"E611", "E612"}),
@@ -20,7 +20,7 @@ CHANGES = [
     ),
     ("UPDATE invoices SET bill = replace(bill, 'harbour', 'Harbour') WHERE id = 1", {"E611"}),
     ("UPDATE invoices SET previous = seal WHERE id = 2", {"E611"}),
-    ("DELETE FROM invoices WHERE id = 2", {"E611", "E612", "E613"}),
+    ("DELETE FROM invoices WHERE id = 2", {"E606", "E611", "E612", "E613"}),
     ("DELETE FROM invoices WHERE id = 3; DELETE FROM jobs WHERE job = 'H-201'", {"E606", "E611"}),
     ("DELETE FROM purchases WHERE id = 1", {"E613"}),
     ("UPDATE jobs SET file = x'00' WHERE job = 'H-101'", {"E615"}),
@@ -28,6 +28,14 @@ CHANGES = [
         "UPDATE jobs SET (file, sha256) = (SELECT file, sha256 FROM jobs WHERE job = 'H-102') WHERE job = 'H-101'",
         {"E611"},
     ),
+    ("UPDATE invoices SET reason = 'none' WHERE id = 4", {"E611"}),
+    ("UPDATE invoices SET corrects = 1 WHERE id = 4", {"E611"}),
+    ("UPDATE invoices SET issued = '2026-11-01' WHERE id = 5", {"E611", "E613"}),
+    ("UPDATE invoices SET issued = '2026-11-01', backdated = 1 WHERE id = 5", {"E611"}),
+    ("UPDATE invoices SET number = 3 WHERE id = 5", {"E611", "E613"}),
+    ("DELETE FROM invoices WHERE id = 5", {"E611"}),
+    ("UPDATE payments SET amount = -1 WHERE id = 1", {"E612"}),
+    ("UPDATE payments SET invoice = 4 WHERE id = 1", {"E612"}),
     ("UPDATE lots SET copies = copies + 1 WHERE id = 1", {"E614"}),
     ("DELETE FROM movements WHERE id = 1", {"E614"}),
     ("UPDATE documents SET content = x'789c03000000000100' WHERE path = 'run.json'", {"E615"}),
@@ -39,7 +47,7 @@ CHANGES = [
 @pytest.mark.parametrize(("statement", "codes"), CHANGES, ids=[statement[:40] for statement, _ in CHANGES])
 def test_a_change_is_found(statement: str, codes: set[str], tmp_path: Path) -> None:
     """Each kind of change is found by the check that should find it, and by no other."""
-    path = filled(tmp_path / "ledger.sqlite")
+    path = with_money(filled(tmp_path / "ledger.sqlite"))
     connection = sqlite3.connect(path)
     connection.executescript(statement)
     connection.commit()
