@@ -62,7 +62,7 @@ def credit_of(ledger: Ledger, number: str, request: CreditRequest, on: date, nam
 
 
 def with_money(path: Path, on: date = MONDAY) -> Path:
-    """The ledger with two credit notes, on the second invoice a part and then the rest, and a payment of the first."""
+    """The ledger with a payment of the first invoice, and two credit notes on the second: a part, then the rest."""
     with Ledger.open(path) as ledger:
         ledger.pay("2026-0001", Payment(paid=on, amount=Money(500)), "USD")
         for request in (CreditRequest(lines=(CreditedLine(number=1, pieces=1),)), CreditRequest()):

@@ -74,8 +74,9 @@ def test_one_invoice_for_a_job_still(path: Path) -> None:
     connection = sqlite3.connect(path)
     with pytest.raises(sqlite3.IntegrityError, match=r"invoices\.job"):
         connection.execute(
-            "INSERT INTO invoices (id, number, printed, seal, series, year, job, run, issued, net, tax, total, bill,"
-            " previous) SELECT 9, 9, 'again', 'again', series, year, job, run, issued, net, tax, total, bill, previous"
+            "INSERT INTO invoices"
+            " (id, number, printed, seal, series, year, job, run, issued, net, tax, total, bill, previous)"
+            " SELECT 9, 9, 'x', 'x', series, year, job, run, issued, net, tax, total, bill, previous"
             " FROM invoices WHERE id = 1"
         )
     connection.close()
