@@ -27,7 +27,7 @@ from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
 from pipeline.model.prints import PrintList, StockLot, TransferFits
 from pipeline.model.run import Run
-from pipeline.model.schedule import PressSchedule
+from pipeline.model.schedule import PressSchedule, SoFar
 from pipeline.model.sheet import SheetPlan
 from pipeline.problems import Problem
 from pipeline.shop import Shop
@@ -159,9 +159,13 @@ def bill_credit(  # type: ignore[empty-body]
 
 @hookspec(firstresult=True)
 def schedule_presses(  # type: ignore[empty-body]
-    orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime
+    orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime, so_far: SoFar | None
 ) -> PressSchedule:
-    """Give each task a press, a platen, an operator and its time, not before `start`. First answer wins."""
+    """Give each task a press, a platen, an operator and its time, not before `start`. First answer wins.
+
+    `so_far` is None for a new week. When a week is planned again, what has begun stands as it tells, `start` is
+    the moment from which on the rest is planned, and the schedule holds all of the week's tasks.
+    """
 
 
 # --- documents -----------------------------------------------------------------------------------------

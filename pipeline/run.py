@@ -309,7 +309,7 @@ def make_plan(
     prices = stages.price_orders(orders=orders, shop=shop, costs=costs, packing=packing)
     bills = stages.bill_orders(orders=orders, shop=shop, costs=costs, prices=prices, prepaid=prepaid, date=date)
     progress("scheduling")
-    schedule = stages.schedule_presses(orders=orders, shop=shop, tasks=tasks, start=start)
+    schedule = stages.schedule_presses(orders=orders, shop=shop, tasks=tasks, start=start, so_far=None)
     return Plan(
         orders=orders,
         fits=fits,

@@ -23,7 +23,7 @@ from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
 from pipeline.model.prints import PrintList, StockLot, TransferFits
 from pipeline.model.run import Run
-from pipeline.model.schedule import PressSchedule
+from pipeline.model.schedule import PressSchedule, SoFar
 from pipeline.model.sheet import SheetPlan
 from pipeline.problems import Problem, StopRun
 from pipeline.shop import Shop
@@ -173,10 +173,18 @@ class Stages:
         return self._first("bill_credit", Bill, invoice=invoice, credited=credited, request=request, shop=shop)
 
     def schedule_presses(
-        self, *, orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime
+        self,
+        *,
+        orders: tuple[Order, ...],
+        shop: Shop,
+        tasks: PressTaskList,
+        start: datetime,
+        so_far: SoFar | None,
     ) -> PressSchedule:
         """The schedule."""
-        return self._first("schedule_presses", PressSchedule, orders=orders, shop=shop, tasks=tasks, start=start)
+        return self._first(
+            "schedule_presses", PressSchedule, orders=orders, shop=shop, tasks=tasks, start=start, so_far=so_far
+        )
 
     def make_documents(self, *, run: Run) -> tuple[Document, ...]:
         """All papers and tables of all plugins."""

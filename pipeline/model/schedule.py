@@ -1,10 +1,19 @@
 """Who presses what, on which press and platen, when."""
 
 from datetime import datetime, timedelta
+from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 
 from attrs import frozen
+
+
+class RunState(StrEnum):
+    """Where a run stands when a week is planned again; in a new week all are planned."""
+
+    PLANNED = "planned"
+    BEGUN = "begun"
+    FINISHED = "finished"
 
 
 @frozen(kw_only=True)
@@ -31,6 +40,33 @@ class PressRun:
     rack_slots: int = 0
     peel_start: datetime | None = None
     peeler: str = ""
+    state: RunState = RunState.PLANNED
+
+
+@frozen(kw_only=True)
+class Begun:
+    """A task that a press has been turned to, as the floor reports it. All times are zone-aware."""
+
+    task: str
+    press: str
+    operator: str
+    #: The press was turned to it, change-over included; the last piece left the press (None: still on it).
+    started: datetime
+    finished: datetime | None = None
+    #: Pieces pressed so far; None: as many as planned by now.
+    pressed: int | None = None
+    #: The last piece was peeled (cold peel); None: not yet. By whom; "": by the operator.
+    peeled: datetime | None = None
+    peeler: str = ""
+
+
+@frozen(kw_only=True)
+class SoFar:
+    """A week that is planned again: when it began, the runs as they were planned last, and what has begun."""
+
+    start: datetime
+    runs: tuple[PressRun, ...]
+    begun: tuple[Begun, ...]
 
 
 @frozen(kw_only=True)
@@ -61,16 +97,31 @@ class PressUse:
 
 
 @frozen(kw_only=True)
+class OperatorUse:
+    """How one operator spends the working time until the last run or peeling that is theirs."""
+
+    operator: str
+    #: At one press or more; peeling is counted when no press is tended.
+    tending: timedelta
+    peeling: timedelta
+    #: Both as a share of the working time; 0 for who has nothing to do.
+    share: Fraction
+
+
+@frozen(kw_only=True)
 class PressSchedule:
     """The batch's runs in order of their start, and what is late."""
 
     start: datetime
+    #: The moment from which on it was planned again; None for a new week.
+    as_of: datetime | None = None
     runs: tuple[PressRun, ...]
     late: tuple[LateOrder, ...]
     presses: tuple[PressUse, ...]
     iterations: int
     #: Proven lower bound of the weighted tardiness in seconds; None = gap unknown.
     bound: int | None = None
+    operators: tuple[OperatorUse, ...] = ()
 
     def run_of(self, task: str) -> PressRun:
         """The run of a task. Raises KeyError."""

@@ -11,7 +11,7 @@ from pipeline.hookspecs import hookimpl
 from pipeline.model.order import Order
 from pipeline.model.press import PressTaskList
 from pipeline.model.prints import PrintList
-from pipeline.model.schedule import PressSchedule
+from pipeline.model.schedule import PressSchedule, SoFar
 from pipeline.model.sheet import SheetPlan
 from pipeline.shop import Shop
 from plugins.schedule.answer import schedule_of
@@ -29,12 +29,19 @@ def list_press_runs(
 
 @hookimpl(trylast=True)
 def schedule_presses(
-    orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime
+    orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime, so_far: SoFar | None
 ) -> PressSchedule:
     """Search for the schedule with the least weighted lateness, then the least change-over."""
+    from plugins.schedule.replan import replan
+    from plugins.schedule.so_far import standing
     from plugins.schedule.solve import solve
     from plugins.schedule.stop import iterations
 
-    week, options = week_of(shop, tasks, start), shop.options.schedule
+    options = shop.options.schedule
     stop = iterations(options.iterations * len(tasks.tasks))
-    return schedule_of(week, solve(week.problem, stop, options.seed), orders, shop)
+    if so_far is None:
+        week = week_of(shop, tasks, zero=start, start=start)
+        return schedule_of(week, solve(week.problem, stop, options.seed), orders, shop)
+    now = standing(week_of(shop, tasks, zero=so_far.start, start=start), shop, so_far)
+    result = replan(now.week.problem, now.lists, now.done, stop, options.seed)
+    return schedule_of(now.week, result, orders, shop, so_far)

@@ -1,43 +1,61 @@
-"""The scheduler's answer in the trade's words: runs with people and changes, what is late and why, press use."""
-
-from datetime import timedelta
-from fractions import Fraction
+"""The scheduler's answer in the trade's words: runs with people and changes, what is late and why."""
 
 from attrs import evolve
 
 from pipeline.display import Display
 from pipeline.model.order import Blanks, Order
 from pipeline.model.press import PressTask
-from pipeline.model.schedule import LateOrder, PressRun, PressSchedule, PressUse
+from pipeline.model.schedule import LateOrder, PressRun, PressSchedule, RunState, SoFar
 from pipeline.shop import Shop
 from plugins.schedule.bound import least_tardiness
 from plugins.schedule.decoder import decode
-from plugins.schedule.hours import Hours
 from plugins.schedule.model import Lists, Placed, Problem, Result
 from plugins.schedule.settings import changes_in_words
 from plugins.schedule.tables import Tables
+from plugins.schedule.use import operator_use, press_use
 from plugins.schedule.week import Week
 
-_SECOND = timedelta(seconds=1)
 
+def schedule_of(
+    week: Week, result: Result, orders: tuple[Order, ...], shop: Shop, so_far: SoFar | None = None
+) -> PressSchedule:
+    """The schedule, its runs in order of their start (of equals by task).
 
-def schedule_of(week: Week, result: Result, orders: tuple[Order, ...], shop: Shop) -> PressSchedule:
-    """The schedule, its runs in order of their start (of equals by task)."""
-    placed = {each.run: each for each in result.placed}
+    `so_far` where the week was planned again: what has begun is told as it was reported.
+    """
+    result = evolve(result, placed=_with_facts(week.problem, result.placed))
+    begun = {each.task: each.finished for each in so_far.begun} if so_far else {}
     runs: list[tuple[tuple[int, int], PressRun]] = []
-    for press, sequence in enumerate(result.lists):
+    for press in range(len(week.presses)):
         before = week.problem.presses[press].setting
-        for run in sequence:
-            after = next(o.setting for o in week.problem.runs[run].options if o.press == press)
-            runs.append(((placed[run].setup, run), _run(week, shop, placed[run], before, after)))
+        on_it = (placed for placed in result.placed if placed.press == press)
+        for placed in sorted(on_it, key=lambda placed: (placed.setup, placed.run)):
+            after = next(o.setting for o in week.problem.runs[placed.run].options if o.press == press)
+            run = _run(week, shop, placed, before, after)
+            if run.task in begun:
+                run = evolve(run, state=RunState.FINISHED if begun[run.task] else RunState.BEGUN)
+            runs.append(((placed.setup, placed.run), run))
             before = after
     return PressSchedule(
         start=week.clock.start,
+        as_of=week.clock.moment(week.now) if so_far else None,
         runs=tuple(run for _, run in sorted(runs, key=lambda pair: pair[0])),
         late=_late(week, result, orders, shop),
-        presses=tuple(_use(week, press, result) for press in range(len(week.presses))),
+        presses=tuple(press_use(week, press, result.placed) for press in range(len(week.presses))),
+        operators=tuple(operator_use(week, shop, at, result.placed) for at in range(len(shop.operators))),
         iterations=result.iterations,
         bound=least_tardiness(week.problem),
+    )
+
+
+def _with_facts(problem: Problem, placed: tuple[Placed, ...]) -> tuple[Placed, ...]:
+    """What has begun as it was reported, and when and by whom it is peeled as it was planned now."""
+    facts = {fact.run: fact for fact in problem.fixed}
+    return tuple(
+        evolve(facts[each.run], peel=each.peel, done=each.done, peeler=each.peeler, remounted=each.remounted)
+        if each.run in facts
+        else each
+        for each in placed
     )
 
 
@@ -73,24 +91,6 @@ def _name(shop: Shop, operator: int | None) -> str:
     return "" if operator is None else shop.operators[operator].name
 
 
-def _use(week: Week, press: int, result: Result) -> PressUse:
-    mine = [placed for placed in result.placed if placed.press == press]
-    works = {
-        run: o.work for run, given in enumerate(week.problem.runs) for o in given.options if o.press == press
-    }
-    pressing = sum(works[placed.run] for placed in mine)
-    changing = sum(placed.changeover for placed in mine)
-    open_until = Hours(week.problem.presses[press].calendar).until(
-        max((placed.end for placed in mine), default=0)
-    )
-    return PressUse(
-        press=week.presses[press].name,
-        pressing=pressing * _SECOND,
-        changing=changing * _SECOND,
-        share=Fraction(pressing + changing, open_until) if mine else Fraction(0),
-    )
-
-
 def _late(week: Week, result: Result, orders: tuple[Order, ...], shop: Shop) -> tuple[LateOrder, ...]:
     """Orders that are not ready in time, in the order of the jobs, each with what it waits for."""
     late = [placed.run for placed in result.placed if placed.done > week.problem.runs[placed.run].due]
@@ -120,7 +120,7 @@ def _reasons(week: Week, lists: Lists, late: list[int]) -> dict[int, str]:
     Each is tried with the same lists. What none of them helps waits for a press.
     """
     problem, reasons = week.problem, dict.fromkeys(late, "press")
-    for reason, easier in reversed(_easier(problem)):
+    for reason, easier in reversed(_easier(problem, week.now)):
         floor = decode(Tables(easier), lists)
         if floor is None:
             continue
@@ -130,12 +130,12 @@ def _reasons(week: Week, lists: Lists, late: list[int]) -> dict[int, str]:
     return reasons
 
 
-def _easier(problem: Problem) -> tuple[tuple[str, Problem], ...]:
+def _easier(problem: Problem, now: int) -> tuple[tuple[str, Problem], ...]:
     """The problem with one thing after another given in plenty."""
     presses = len(problem.presses)
     always = ((0, max(span[1] for press in problem.presses for span in press.calendar)),)
     return (
-        ("goods", evolve(problem, runs=tuple(evolve(run, release=0) for run in problem.runs))),
+        ("goods", evolve(problem, runs=tuple(evolve(run, release=now) for run in problem.runs))),
         ("platen", evolve(problem, tools=tuple(evolve(tool, copies=presses) for tool in problem.tools))),
         ("operator", evolve(problem, operators=problem.operators * (presses + 2))),
         (

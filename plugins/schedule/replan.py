@@ -6,6 +6,8 @@ from when on the rest may begin. The lists of before are where the search begins
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from plugins.schedule.decoder import decode
 from plugins.schedule.dispatch import best_by_rules
 from plugins.schedule.model import Lists, Problem, Result
@@ -15,11 +17,12 @@ from plugins.schedule.stop import Stop
 from plugins.schedule.tables import Tables
 
 
-def replan(problem: Problem, before: Lists, stop: Stop, seed: int) -> Result:
-    """The lists of before, if they still hold every run that is left; else the best found from them on.
+def replan(problem: Problem, before: Lists, done: Mapping[int, int], stop: Stop, seed: int) -> Result:
+    """The lists of before while nothing speaks against them, else the best found from them on.
 
-    Runs that the lists do not know yet are put in one by one where they cost least, the most urgent first; runs
-    that are gone or have begun fall out.
+    They stand when they hold every run that is left, and nothing is late by them or each run is done when it was
+    to be (`done`, by run). Runs that they do not know yet are put in one by one where they cost least, the most
+    urgent first; runs that are gone or have begun fall out.
     """
     tables = Tables(problem)
     begun = {placed.run for placed in problem.fixed}
@@ -27,7 +30,9 @@ def replan(problem: Problem, before: Lists, stop: Stop, seed: int) -> Result:
     lists = [[run for run in runs if run in set(wanted)] for runs in before]
     known = {run for runs in lists for run in runs}
     if known == set(wanted) and (floor := decode(tables, lists)) is not None:
-        return result_of(floor, 0)
+        punctual = all(floor.done[run] <= tables.due[run] for run in wanted)
+        if punctual or all(floor.done[run] == done.get(run) for run in wanted):
+            return result_of(floor, 0)
     for run in sorted(set(wanted) - known, key=lambda run: (tables.due[run], run)):
         lists = _with(tables, lists, run)
     floor = decode(tables, lists) or best_by_rules(tables)

@@ -14,6 +14,7 @@ from plugins.schedule.shifts import Clock
 from plugins.schedule.tables import ends_too_early
 
 _SECOND = timedelta(seconds=1)
+_DAY = 24 * 3600
 
 
 @frozen(kw_only=True)
@@ -45,10 +46,14 @@ def _whole(time: timedelta) -> int:
 
 @frozen(kw_only=True)
 class Week:
-    """The problem, and what its indices stand for. Settings are shared by all presses."""
+    """The problem, and what its indices stand for. Settings are shared by all presses.
+
+    Nothing is planned before `now`, in the clock's seconds.
+    """
 
     problem: Problem
     clock: Clock
+    now: int
     tasks: tuple[PressTask, ...]
     presses: tuple[Press, ...]
     settings: tuple[Setting, ...]
@@ -56,7 +61,12 @@ class Week:
 
 
 def _run(
-    shop: Shop, task: PressTask, tasks: tuple[PressTask, ...], clock: Clock, number: dict[Setting, int]
+    shop: Shop,
+    task: PressTask,
+    tasks: tuple[PressTask, ...],
+    clock: Clock,
+    now: int,
+    number: dict[Setting, int],
 ) -> Run:
     rack = rack_of(task, shop.options.schedule.rack_slots)
     index = {press.name: at for at, press in enumerate(shop.presses)}
@@ -72,7 +82,7 @@ def _run(
         ),
         due=clock.seconds(task.due),
         weight=task.weight,
-        release=max(0, clock.seconds(task.release)),
+        release=max(now, clock.seconds(task.release)),
         after=tuple(place[before] for before in task.after),
         cool=_whole(task.cool),
         peel=rack.slots * _whole(task.piece_time.peel),
@@ -80,20 +90,22 @@ def _run(
     )
 
 
-def week_of(shop: Shop, tasks: PressTaskList, start: datetime) -> Week:
-    """The tasks as a problem in seconds from `start`.
+def week_of(shop: Shop, tasks: PressTaskList, zero: datetime, start: datetime) -> Week:
+    """The tasks as a problem in seconds from `zero`; nothing is planned before `start`.
 
-    Raises ValueError, for the owner of shop.yaml, where the shop has no hours, or nobody is ever at a press.
+    Raises ValueError where the shop has no hours, or nobody is ever at a press.
     """
-    clock = Clock.of(shop, start)
+    clock = Clock.of(shop, zero)
+    now = clock.seconds(start)
     settings = _settings(shop, tasks)
     for weeks in (4 * 2**doubling for doubling in count()):
-        problem = _problem(shop, tasks.tasks, clock, settings, days=7 * weeks)
+        problem = _problem(shop, tasks.tasks, clock, now, settings, days=now // _DAY + 7 * weeks)
         if not ends_too_early(problem):
             break
     return Week(
         problem=problem,
         clock=clock,
+        now=now,
         tasks=tasks.tasks,
         presses=shop.presses,
         settings=settings,
@@ -114,7 +126,12 @@ def _tool_names(shop: Shop) -> tuple[str, ...]:
 
 
 def _problem(
-    shop: Shop, tasks: tuple[PressTask, ...], clock: Clock, settings: tuple[Setting, ...], days: int
+    shop: Shop,
+    tasks: tuple[PressTask, ...],
+    clock: Clock,
+    now: int,
+    settings: tuple[Setting, ...],
+    days: int,
 ) -> Problem:
     holidays, number = shop.calendar.holidays, {setting: index for index, setting in enumerate(settings)}
     names = _tool_names(shop)
@@ -139,7 +156,7 @@ def _problem(
     )
     platen_mount, pad_mount = _whole(shop.times.platen_change), _whole(shop.times.pad_change)
     return Problem(
-        runs=tuple(_run(shop, task, tasks, clock, number) for task in tasks),
+        runs=tuple(_run(shop, task, tasks, clock, now, number) for task in tasks),
         presses=presses,
         operators=tuple(model.Operator(calendar=hours(each), places=each.tends) for each in shop.operators),
         tools=(

@@ -11,7 +11,7 @@ from tests.schedule.shops import START, Given, weeks
 
 def schedule(week: Given) -> PressSchedule:
     """What the stage makes of it."""
-    return schedule_presses(orders=week.orders, shop=week.shop, tasks=week.tasks, start=START)
+    return schedule_presses(orders=week.orders, shop=week.shop, tasks=week.tasks, start=START, so_far=None)
 
 
 @settings(max_examples=15)
