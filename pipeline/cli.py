@@ -48,7 +48,25 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _run(options: argparse.Namespace) -> ExitCode:
+    if options.name == "run" and options.as_of is not None:
+        return _replan(options)
     return _plan(_request(options), options)
+
+
+def _replan(options: argparse.Namespace) -> ExitCode:
+    from pipeline.progress import progress_on
+    from pipeline.replan import replan
+    from pipeline.request import find_progress
+    from pipeline.summary import replanned, replanned_as_json
+
+    with progress_on(sys.stderr) as progress:
+        done = replan(_request(options), options.as_of, find_progress(options.jobs), progress)
+    if options.format == "json":
+        _print_json(replanned_as_json(done))
+    else:
+        _print_problems(done.problems, done.sources)
+        print(replanned(done))
+    return ExitCode.HELD if done.held else ExitCode.DONE
 
 
 def _close_week(options: argparse.Namespace) -> ExitCode:
@@ -330,12 +348,20 @@ def _parser() -> argparse.ArgumentParser:
         added = commands.add_parser(name, parents=parents, help=words, description=words)
         added.set_defaults(command=command)
         if name == "run":
-            added.add_argument(
+            instead = added.add_mutually_exclusive_group()
+            instead.add_argument(
                 "--without",
                 action="append",
                 default=[],
                 metavar="JOB",
                 help="show what the others pay if this job is taken off, and record nothing (may be repeated)",
+            )
+            instead.add_argument(
+                "--as-of",
+                type=_local,
+                metavar="'YYYY-MM-DD HH:MM'",
+                help="plan the presses again from then on, for orders that were run before; progress.yaml beside the "
+                "job files tells what has begun",
             )
         if name == "watch":
             added.add_argument(

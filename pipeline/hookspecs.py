@@ -26,7 +26,7 @@ from pipeline.model.order import Order
 from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
 from pipeline.model.prints import PrintList, StockLot, TransferFits
-from pipeline.model.run import Run
+from pipeline.model.run import Replan, Run
 from pipeline.model.schedule import PressSchedule, SoFar
 from pipeline.model.sheet import SheetPlan
 from pipeline.problems import Problem
@@ -184,6 +184,14 @@ def make_vouchers(vouchers: tuple[Voucher, ...], shop: Shop) -> Iterable[Documen
 @hookspec
 def make_statements(statements: tuple[Statement, ...], shop: Shop) -> Iterable[Document]:  # type: ignore[empty-body]
     """Make the statements of account. Every plugin may add some."""
+
+
+@hookspec
+def make_replan_documents(replan: Replan) -> Iterable[Document]:  # type: ignore[empty-body]
+    """Make the floor's papers anew for a week that was planned again. Every plugin may add some.
+
+    Nothing was bought or numbered by it, so there is no plan and no bill: orders, tasks and their schedule only.
+    """
 
 
 @hookspec

@@ -52,6 +52,26 @@ class Week(FromFile):
     start: datetime | None = None
 
 
+@frozen(kw_only=True)
+class RunProgress(FromFile):
+    """A press run that has begun. Times are local, without a zone; "" = as it was planned."""
+
+    run: str
+    started: datetime
+    finished: datetime | None = None
+    pressed: int | None = None
+    peeled: datetime | None = None
+    press: str = ""
+    operator: str = ""
+
+
+@frozen(kw_only=True)
+class Progress(FromFile):
+    """`progress.yaml` beside the job files of a week: what the floor has done of it."""
+
+    runs: tuple[RunProgress, ...]
+
+
 def load_order(content: bytes, file: str, currency: str) -> Loaded[Order]:
     """The order of one job file. `file` is the name that messages give; amounts are in `currency`.
 
@@ -83,6 +103,11 @@ def load_week(content: bytes, file: str, time_zone: str) -> Loaded[Week]:
 def load_tally(content: bytes, file: str, currency: str) -> Loaded[Tally]:
     """What a tally file says was counted. `file` is the name that messages give. Problems: E1xx, E201-E209, W101."""
     return _load(content, file, "tally", Tally, currency)
+
+
+def load_progress(content: bytes, file: str) -> Loaded[Progress]:
+    """What the floor has done of a week. Names are not looked up here."""
+    return _load(content, file, "progress", Progress, currency="USD")
 
 
 def load_shop(root: Path) -> Loaded[Shop]:

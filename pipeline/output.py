@@ -8,7 +8,7 @@ import json
 import shutil
 import unicodedata
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -21,6 +21,7 @@ from pipeline.model.document import Document
 from pipeline.model.run import RunKind
 from pipeline.problems import Problem, StopRun
 from pipeline.record import FORMAT, RECORD, VOUCHERS, VOUCHERS_FORMAT
+from pipeline.recorded import REPLAN_RECORD, read_replan
 
 _LONGEST_NAME = 200
 """Bytes of one part of a path: with room for a temporary name's additions, whatever the file system."""
@@ -72,6 +73,16 @@ def withdraw_quote(folder: Path, documents: Sequence[Document]) -> tuple[str, ..
     record = read_record(folder / RECORD)
     if record is None or record.get("kind") != RunKind.QUOTE:
         return ()
+    return _withdraw(folder, record, documents)
+
+
+def withdraw_replan(folder: Path, documents: Sequence[Document]) -> tuple[str, ...]:
+    """The same for a planning that is made again: instructions of runs that are finished by now."""
+    record = read_replan(folder / REPLAN_RECORD)
+    return () if record is None else _withdraw(folder, record, documents)
+
+
+def _withdraw(folder: Path, record: Mapping[str, Any], documents: Sequence[Document]) -> tuple[str, ...]:
     kept = {_folded(document.path) for document in documents}
     gone = []
     for path, sha256 in [(str(paper["path"]), paper["sha256"]) for paper in record["documents"]]:

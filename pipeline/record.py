@@ -11,7 +11,9 @@ from pipeline.canonical import Json, canonical, digest, fields, plain
 from pipeline.model.account import Voucher
 from pipeline.model.cost import MarginLevel
 from pipeline.model.document import Audience, Document
+from pipeline.model.press import PressTaskList
 from pipeline.model.run import Run
+from pipeline.model.schedule import PressSchedule
 from pipeline.problems import Problem
 from pipeline.shop import Shop
 
@@ -64,10 +66,14 @@ def run_record(
         "without": plain(run.without),
         "surplus": plain(run.plan.sheets.surplus),
         "cartons": plain(run.plan.packing.cartons),
-        "schedule": _schedule(run),
+        "tasks": plain(run.plan.tasks.tasks),
+        "schedule": runs_record(run.plan.tasks, run.plan.schedule),
         "late": plain(run.plan.schedule.late),
+        "press_use": plain(run.plan.schedule.presses),
+        "operator_use": plain(run.plan.schedule.operators),
+        "least_tardiness": run.plan.schedule.bound,
         "problems": [_problem(problem) for problem in run.problems],
-        "documents": _documents(documents),
+        "documents": documents_record(documents),
     }
     return Document(path=RECORD, title="The run as data", content=canonical(record), audience=Audience.OFFICE)
 
@@ -83,12 +89,13 @@ def vouchers_record(
         "shop": shop.name,
         "currency": shop.currency,
         "vouchers": plain(tuple(vouchers)),
-        "documents": _documents(documents),
+        "documents": documents_record(documents),
     }
     return Document(path=VOUCHERS, title="The same as data", content=canonical(record), audience=Audience.OFFICE)
 
 
-def _documents(documents: Iterable[Document]) -> list[Json]:
+def documents_record(documents: Iterable[Document]) -> list[Json]:
+    """Each document with the hash of its content."""
     return [
         {
             "path": document.path,
@@ -153,11 +160,11 @@ def _prints(run: Run) -> list[Json]:
     ]
 
 
-def _schedule(run: Run) -> list[Json]:
+def runs_record(tasks: PressTaskList, schedule: PressSchedule) -> list[Json]:
     """Each press run with what is pressed."""
     made: list[Json] = []
-    for press_run in run.plan.schedule.runs:
-        task = run.plan.tasks.task(press_run.task)
+    for press_run in schedule.runs:
+        task = tasks.task(press_run.task)
         made.append(
             {
                 **fields(press_run),

@@ -14,6 +14,9 @@ LEDGER_FILE = "ledger.sqlite"
 WEEK_FILE = "week.yaml"
 """Beside the job files of a folder: the day and time for which they are planned."""
 
+PROGRESS_FILE = "progress.yaml"
+"""Beside them, too: what the floor has done of the week."""
+
 JOB_SUFFIXES = (".yaml", ".yml")
 
 SHOP_FOLDERS = ("presses", "transfers", "garments", "customers", "shop_plugins", "templates")
@@ -65,7 +68,7 @@ def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str
                 problems.append(_usage(f"`{path}` holds no job file", _where_jobs_may_be(path)))
         elif path.is_file():
             files.append(path)
-            if path.name in (SHOP_FILE, WEEK_FILE) or not path.name.endswith(JOB_SUFFIXES):
+            if path.name in (SHOP_FILE, WEEK_FILE, PROGRESS_FILE) or not path.name.endswith(JOB_SUFFIXES):
                 problems.append(
                     _usage(f"`{path}` is no job file", "name files of orders, or the folder that holds them")
                 )
@@ -80,13 +83,19 @@ def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str
     return tuple(unique.values()), week, only.name if only else ""
 
 
+def find_progress(paths: Sequence[Path]) -> Path | None:
+    """`progress.yaml` of a single folder."""
+    file = paths[0] / PROGRESS_FILE
+    return file if len(paths) == 1 and file.is_file() else None
+
+
 def is_job_file(path: Path) -> bool:
     """A regular .yaml or .yml file that is neither the shop's nor the week's own, nor an editor's leftover."""
     name = path.name
     return (
         path.is_file()
         and name.endswith(JOB_SUFFIXES)
-        and name not in (SHOP_FILE, WEEK_FILE)
+        and name not in (SHOP_FILE, WEEK_FILE, PROGRESS_FILE)
         and not name.startswith((".", "~", "#"))
         and not _is_the_shops(path.parent)
     )

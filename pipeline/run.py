@@ -80,7 +80,7 @@ def check(request: Request) -> Report:
     with showing(batch.sources), Ledger.open(batch.shop.root / LEDGER_FILE, create=False) as ledger:
         stages = _stages(batch)
         snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
-        batch, repeated = _without_recorded(batch, ledger, snapshot)
+        batch, repeated = without_recorded(batch, ledger, snapshot)
         batch = _without_unpaid(batch, snapshot)
         report, _ = at_the_door(batch, stages, request.kind)
         return evolve(report, repeated=repeated)
@@ -90,7 +90,7 @@ def look_over(request: Request, ledger: Ledger, stages: Stages) -> tuple[Batch, 
     """A batch read and checked on what the ledger knows, invoiced orders set apart; nothing is planned yet."""
     batch = read_batch(request)
     snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
-    batch, repeated = _without_recorded(batch, ledger, snapshot)
+    batch, repeated = without_recorded(batch, ledger, snapshot)
     report, fits = at_the_door(batch, stages, request.kind)
     return batch, snapshot, evolve(report, repeated=repeated), fits
 
@@ -127,7 +127,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
         _insist(ledger.unknown(papers_in(out)))
         deliver_waiting(ledger, out)
     if keeps or request.without:
-        batch, repeated = _without_recorded(batch, ledger, snapshot)
+        batch, repeated = without_recorded(batch, ledger, snapshot)
     if keeps:
         batch = _without_unpaid(batch, snapshot)
         earlier = {
@@ -211,7 +211,7 @@ def _insist(problems: tuple[Problem, ...]) -> None:
         raise StopRun(problems)
 
 
-def _without_recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple[Batch, tuple[Recorded, ...]]:
+def without_recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple[Batch, tuple[Recorded, ...]]:
     """Set apart what was invoiced before; a job that is recorded, or waits, with another file is an error."""
     fresh, repeated, changed = [], [], []
     waiting = {drop.job: drop for drop in ledger.waiting()}

@@ -22,7 +22,7 @@ from pipeline.model.order import Order
 from pipeline.model.packing import PackingPlan
 from pipeline.model.press import PressTaskList
 from pipeline.model.prints import PrintList, StockLot, TransferFits
-from pipeline.model.run import Run
+from pipeline.model.run import Replan, Run
 from pipeline.model.schedule import PressSchedule, SoFar
 from pipeline.model.sheet import SheetPlan
 from pipeline.problems import Problem, StopRun
@@ -197,6 +197,10 @@ class Stages:
     def make_statements(self, *, statements: tuple[Statement, ...], shop: Shop) -> tuple[Document, ...]:
         """The statements of account."""
         return self._all("make_statements", Document, statements=statements, shop=shop)
+
+    def make_replan_documents(self, *, replan: Replan) -> tuple[Document, ...]:
+        """The floor's papers of a week that was planned again."""
+        return self._all("make_replan_documents", Document, replan=replan)
 
     def index_documents(self, *, run: Run, documents: tuple[Document, ...]) -> tuple[Document, ...]:
         """What ties all of those together."""

@@ -5,7 +5,7 @@ schemas have checked the data before, so little can still fail: an amount with m
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
@@ -131,6 +131,7 @@ def _converter(currency: str) -> "Converter":
         Fraction: price,
         Fraction | None: lambda value: None if value in (None, BY_LIST) else price(value),
         date: date.fromisoformat,
+        datetime: datetime.fromisoformat,
         time: time.fromisoformat,
         timedelta: lambda value: timedelta(seconds=value),
         Path: lambda value: value,

@@ -4,7 +4,9 @@ from pipeline.canonical import plain
 from pipeline.model.cost import MarginLevel
 from pipeline.model.money import Money, as_decimal
 from pipeline.model.run import Run, RunKind
+from pipeline.model.schedule import PressSchedule, RunState
 from pipeline.model.show import count, money, percent
+from pipeline.replan import Replanned
 from pipeline.report import as_json as problems_as_json
 from pipeline.run import Report
 
@@ -51,6 +53,36 @@ def as_json(report: Report) -> dict[str, object]:
     }
 
 
+def replanned(done: Replanned) -> str:
+    """The summary of a week that was planned again."""
+    replan = done.replan
+    runs = replan.schedule.runs
+    states = [(count(sum(run.state is state for run in runs), "run"), str(state)) for state in RunState]
+    lines = [
+        f"{' and '.join(replan.runs)} again, as of {replan.schedule.as_of:%a %d %b %H:%M}, after {done.before}",
+        f"  pressing  {'; '.join(f'{number} {state}' for number, state in states)}" + _until(replan.schedule),
+        *_late(replan.schedule),
+        "",
+        "Nothing was bought, numbered or recorded.",
+        f"Press by: {done.folder}/floor/schedule.pdf, and the instructions beside it",
+    ]
+    return "\n".join(lines)
+
+
+def replanned_as_json(done: Replanned) -> dict[str, object]:
+    """The same for tools."""
+    return {
+        "label": done.replan.label,
+        "runs": list(done.replan.runs),
+        "before": done.before,
+        "folder": done.folder,
+        "late": [late.job for late in done.replan.schedule.late],
+        "held": list(done.held),
+        "written": list(done.delivery.written),
+        "problems": problems_as_json(done.problems),
+    }
+
+
 def _known(report: Report) -> list[str]:
     known = ", ".join(f"{r.job} as {r.invoice}" for r in report.repeated)
     return [f"Already invoiced, unchanged: {known}."] if known else []
@@ -77,20 +109,24 @@ def _planned(run: Run) -> list[str]:
         "",
         f"  sheets    {bought} of {count(len(sheets.layouts), 'layout')}, {_money(run, sheets.cost)}"
         + _saving(run),
-        f"  pressing  {count(len(plan.schedule.runs), 'run')}" + _until(run),
+        f"  pressing  {count(len(plan.schedule.runs), 'run')}" + _until(plan.schedule),
         f"  asked     {_money(run, batch.net)} net; cost {_money(run, batch.cost)}",
         f"  margin    {_money(run, batch.amount)}" + (f", {percent(batch.share, 1)}" if batch.share else ""),
     ]
     if not quote and run.invoices:
         numbers = dict.fromkeys((run.invoices[0].number, run.invoices[-1].number))
         lines.append(f"  {_plural(len(run.invoices), 'invoice'):<10}{' to '.join(numbers)}")
-    lines += ["  late      nothing"] if not plan.schedule.late else []
-    for late in plan.schedule.late:
+    return [*lines, *_late(plan.schedule), ""]
+
+
+def _late(schedule: PressSchedule) -> list[str]:
+    lines = ["  late      nothing"] if not schedule.late else []
+    for late in schedule.late:
         hours = late.late_by.total_seconds() / 3600
         lines.append(
             f"  LATE      {late.job} by {hours:.1f} h: ready {late.ready:%a %d %b %H:%M}, waits for {late.waits_for}"
         )
-    return [*lines, ""]
+    return lines
 
 
 def _without(run: Run) -> list[str]:
@@ -144,8 +180,8 @@ def _saving(run: Run) -> str:
     return words
 
 
-def _until(run: Run) -> str:
-    runs = run.plan.schedule.runs
+def _until(schedule: PressSchedule) -> str:
+    runs = schedule.runs
     if not runs:
         return ""
     return f", {min(r.start for r in runs):%a %d %b %H:%M} to {max(r.done for r in runs):%a %d %b %H:%M}"

@@ -276,6 +276,7 @@ def _tasks(orders: Sequence[Order], prints: PrintList, start: datetime) -> Press
                 release=start,
                 due=datetime.combine(order.due, time(16), tzinfo=start.tzinfo),
                 weight=1,
+                spares=0,
                 after=earlier[-1:],
             )
         )

@@ -54,6 +54,8 @@ class PressTask:
     #: It must have left the press, cooled and peeled.
     due: datetime
     weight: int
+    #: Prints above the pieces, for what spoils.
+    spares: int
     #: Tasks on the same garments that must be finished and cooled before.
     after: tuple[str, ...] = ()
 

@@ -75,6 +75,16 @@ class Run:
         """The orders that go on."""
         return self.plan.orders
 
+    @property
+    def tasks(self) -> PressTaskList:
+        """What is pressed."""
+        return self.plan.tasks
+
+    @property
+    def schedule(self) -> PressSchedule:
+        """Who presses it, where and when."""
+        return self.plan.schedule
+
     def order(self, job: str) -> Order:
         """The order of this job. Raises KeyError."""
         return self._orders_by_job[job]
@@ -94,3 +104,26 @@ class Run:
     @cached_property
     def _invoice_by_job(self) -> dict[str, str]:
         return {item.name: item.number for item in self.invoices}
+
+
+@frozen(kw_only=True)
+class Replan:
+    """Runs of which the presses were planned again: what the floor's papers are made from."""
+
+    #: `2026-W49-at-1202-1030`: the output folder's name; and the runs' labels, the earliest first.
+    label: str
+    runs: tuple[str, ...]
+    #: The day from which on it is planned.
+    date: date
+    shop: Shop
+    orders: tuple[Order, ...]
+    tasks: PressTaskList
+    schedule: PressSchedule
+
+    def order(self, job: str) -> Order:
+        """The order of this job. Raises KeyError."""
+        return self._orders_by_job[job]
+
+    @cached_property
+    def _orders_by_job(self) -> dict[str, Order]:
+        return {order.job: order for order in self.orders}

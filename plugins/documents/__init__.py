@@ -7,7 +7,7 @@ from pipeline.model.account import Statement, Voucher
 from pipeline.model.document import Document
 from pipeline.model.folder import WatchedFolder
 from pipeline.model.order import Order
-from pipeline.model.run import Run
+from pipeline.model.run import Replan, Run
 from pipeline.problems import Problem
 from pipeline.shop import Shop
 
@@ -46,6 +46,17 @@ def make_statements(statements: tuple[Statement, ...], shop: Shop) -> Iterable[D
     from plugins.documents import accounts
 
     yield from accounts.statements(statements, shop)
+
+
+@hookimpl
+def make_replan_documents(replan: Replan) -> Iterable[Document]:
+    """Make the floor's papers and the table of a week that was planned again."""
+    from plugins.documents import floor, tables
+    from plugins.documents.desk import FloorDesk
+
+    desk = FloorDesk(replan)
+    yield from floor.documents(desk)
+    yield tables.schedule_table(desk)
 
 
 @hookimpl

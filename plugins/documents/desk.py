@@ -13,7 +13,7 @@ from pipeline.display import Display
 from pipeline.model.document import Audience, Document
 from pipeline.model.money import exponent
 from pipeline.model.order import Artwork
-from pipeline.model.run import Run, RunKind
+from pipeline.model.run import Replan, Run, RunKind
 from pipeline.shop import Address, Paper, Shop
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.markup import Node, parse
@@ -84,22 +84,32 @@ class ShopDesk:
         return next((n for n in range(own, 4) if (price * 10 ** (n - own)).denominator == 1), 4)
 
 
-class Desk(ShopDesk):
-    """Makes papers of one run. It keeps the pictures, so that an artwork of ten runs is drawn once."""
+class FloorDesk(ShopDesk):
+    """Makes the floor's papers, of a run or of a week that is planned again.
 
-    def __init__(self, run: Run, language: str = "", pictures: dict[str, Picture] | None = None) -> None:
-        super().__init__(run.shop, language)
-        self.run = run
-        self.quote = run.kind is RunKind.QUOTE
+    It keeps the pictures, so that an artwork of ten runs is drawn once.
+    """
+
+    def __init__(
+        self, pressing: Run | Replan, language: str = "", pictures: dict[str, Picture] | None = None
+    ) -> None:
+        super().__init__(pressing.shop, language)
+        self.pressing = pressing
         #: The batch's name; a quote's label says `quote` in front of it.
-        self.week = run.label.removeprefix("quote-") if self.quote else run.label
+        self.batch = (
+            pressing.runs[0]
+            if isinstance(pressing, Replan)
+            else pressing.label.removeprefix(_before(pressing.kind))
+        )
+        #: The same and, where it was planned again, as of when.
+        self.week = self.batch
+        if pressing.schedule.as_of is not None:
+            moment = self.display.moment(pressing.schedule.as_of)
+            self.week = self.language.gettext("%(week)s as of %(moment)s", week=self.batch, moment=moment)
         self._pictures = {} if pictures is None else pictures
 
     def _in(self, language: str) -> Self:
-        return type(self)(self.run, language, self._pictures)
-
-    def _known(self) -> dict[str, object]:
-        return {**super()._known(), "run": self.run, "quote": self.quote}
+        return type(self)(self.pressing, language, self._pictures)
 
     def picture(self, artwork: Artwork) -> Picture:
         """The artwork as a small picture."""
@@ -107,6 +117,25 @@ class Desk(ShopDesk):
             data = read_artwork(self.shop.root, artwork)
             self._pictures[artwork.sha256] = picture(data, artwork.kind)
         return self._pictures[artwork.sha256]
+
+
+class Desk(FloorDesk):
+    """Makes all papers of one run."""
+
+    def __init__(self, run: Run, language: str = "", pictures: dict[str, Picture] | None = None) -> None:
+        super().__init__(run, language, pictures)
+        self.run = run
+        self.quote = run.kind is RunKind.QUOTE
+
+    def _in(self, language: str) -> Self:
+        return type(self)(self.run, language, self._pictures)
+
+    def _known(self) -> dict[str, object]:
+        return {**super()._known(), "run": self.run, "quote": self.quote}
+
+
+def _before(kind: RunKind) -> str:
+    return "quote-" if kind is RunKind.QUOTE else ""
 
 
 def slug(name: str) -> str:

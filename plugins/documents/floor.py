@@ -1,23 +1,19 @@
-"""What hangs at the presses: press instructions and the schedule."""
+"""What hangs at the presses: press instructions, the schedule and its calendars."""
 
 from collections.abc import Iterator
 from datetime import timedelta
-from itertools import groupby
 
 from attrs import frozen
-from reportlab.graphics.shapes import Drawing
 
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
-from pipeline.model.order import Line
-from pipeline.model.press import PressTask
-from pipeline.model.schedule import PressRun
+from pipeline.model.schedule import PressRun, RunState
 from pipeline.shop import Peel
+from plugins.documents import calendars
 from plugins.documents.cautions import ENDING, cautions
-from plugins.documents.desk import Desk, slug
-from plugins.documents.drawings.gantt import Bar, BarKind, gantt
+from plugins.documents.desk import FloorDesk, slug
 from plugins.documents.drawings.garments import placement_drawing
-from plugins.documents.hours import open_parts
+from plugins.documents.timetable import schedule_paper
 from plugins.documents.words import ANCHOR_WORDS, PEEL_WORDS, PRESSURE_WORDS
 
 # Points: so that an instruction fits one page.
@@ -33,28 +29,18 @@ class SizeRow:
     print: tuple[Length, Length]
 
 
-@frozen(kw_only=True)
-class RunRow:
-    """A press run as a line of the schedule."""
-
-    run: PressRun
-    task: PressTask
-    job: str
-    what: str
-    press: str
-    overnight: bool
+def documents(desk: FloorDesk) -> Iterator[Document]:
+    """An instruction for each press run that is not finished, the schedule and its calendars."""
+    for run in desk.pressing.schedule.runs:
+        if run.state is not RunState.FINISHED:
+            yield _instruction(desk, run)
+    yield schedule_paper(desk)
+    yield from calendars.documents(desk)
 
 
-def documents(desk: Desk) -> Iterator[Document]:
-    """An instruction per press run, and the schedule."""
-    for run in desk.run.plan.schedule.runs:
-        yield _instruction(desk, run)
-    yield _schedule(desk)
-
-
-def _instruction(desk: Desk, run: PressRun) -> Document:
-    task = desk.run.plan.tasks.task(run.task)
-    shop, order = desk.shop, desk.run.order(task.ref.job)
+def _instruction(desk: FloorDesk, run: PressRun) -> Document:
+    task = desk.pressing.tasks.task(run.task)
+    shop, order = desk.shop, desk.pressing.order(task.ref.job)
     line = order.lines[task.ref.line]
     item = line.prints[task.ref.print]
     garment, transfer, press = shop.garment(line.garment), shop.transfer(task.transfer), shop.press(run.press)
@@ -109,69 +95,8 @@ def _instruction(desk: Desk, run: PressRun) -> Document:
         sizes=sizes,
         one_print_size=len({row.print for row in sizes}) == 1,
         total=task.quantity,
-        spares=sum(desk.run.plan.prints.demand(d).spares for d in task.demands),
-        place=(desk.run.label, len(line.prints), task.ref.print + 1),
+        spares=task.spares,
+        place=(desk.pressing.label, len(line.prints), task.ref.print + 1),
         cautions=tuple(cautions(transfer, garment, placement, press, desk.display, child)),
         ending=_(ENDING),
     )
-
-
-def _schedule(desk: Desk) -> Document:
-    rows = run_rows(desk)
-    days = tuple((day, tuple(group)) for day, group in groupby(rows, key=lambda row: row.run.start.date()))
-    return desk.paper(
-        "schedule",
-        "floor/schedule.pdf",
-        desk.language.gettext("Press schedule %(week)s", week=desk.week),
-        Audience.FLOOR,
-        drawings={"gantt": schedule_drawing(desk)},
-        days=days,
-        schedule=desk.run.plan.schedule,
-        uses=desk.run.plan.schedule.presses,
-        titles={press.name: press.title for press in desk.shop.presses},
-    )
-
-
-def run_rows(desk: Desk) -> tuple[RunRow, ...]:
-    """The runs in the order of their start, with what is pressed in words."""
-    return tuple(
-        RunRow(
-            run=run,
-            task=task,
-            job=task.ref.job,
-            what=_what(desk, task),
-            press=desk.shop.press(run.press).title,
-            overnight=run.end.date() > run.start.date(),
-        )
-        for run in desk.run.plan.schedule.runs
-        for task in (desk.run.plan.tasks.task(run.task),)
-    )
-
-
-def schedule_drawing(desk: Desk) -> Drawing:
-    """The schedule as bars, press by press."""
-    late = {order.job for order in desk.run.plan.schedule.late}
-    bars = []
-    for row in run_rows(desk):
-        run = row.run
-        pressing = BarKind.LATE if row.job in late else BarKind.PRESS
-        spans = (
-            (run.change_start, run.start, "", BarKind.CHANGE),
-            (run.start, run.end, f"{row.task.id} {row.job}", pressing),
-        )
-        bars += [
-            Bar(row=row.press, start=begin, end=until, label="" if part else label, kind=kind)
-            for start, end, label, kind in spans
-            for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end))
-        ]
-    used = {run.press for run in desk.run.plan.schedule.runs}
-    rows = [press.title for press in desk.shop.presses if press.name in used]
-    return gantt(bars, rows=rows, display=desk.display)
-
-
-def _what(desk: Desk, task: PressTask) -> str:
-    line: Line = desk.run.order(task.ref.job).lines[task.ref.line]
-    garment = desk.shop.garment(line.garment)
-    placement = garment.placement(line.prints[task.ref.print].placement)
-    where = placement.title if placement else line.prints[task.ref.print].placement
-    return f"{garment.title}, {line.colour}: {where}"

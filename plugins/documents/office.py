@@ -11,6 +11,7 @@ from pipeline.model.measure import Length
 from pipeline.model.money import Money
 from pipeline.model.order import Blanks
 from plugins.documents.desk import Desk
+from plugins.documents.timetable import press_titles, schedule_drawings
 from plugins.documents.words import COST_WORDS
 
 
@@ -90,7 +91,16 @@ def documents(desk: Desk) -> Iterator[Document]:
     """The week's summary and the list of blanks."""
     _ = desk.language.gettext
     title = _("The week %(week)s", week=desk.week)
-    yield desk.paper("week", "office/week.pdf", title, Audience.OFFICE, week=the_week(desk))
+    yield desk.paper(
+        "week",
+        "office/week.pdf",
+        title,
+        Audience.OFFICE,
+        drawings=schedule_drawings(desk),
+        week=the_week(desk),
+        days=bool(desk.run.schedule.runs),
+        titles=press_titles(desk),
+    )
     yield desk.paper(
         "blanks",
         "office/blanks.pdf",

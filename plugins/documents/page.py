@@ -8,10 +8,10 @@ from pipeline.language import N_
 from pipeline.model.document import Audience, Document
 from pipeline.model.index import grouped
 from plugins.documents.desk import Desk
-from plugins.documents.floor import schedule_drawing
 from plugins.documents.office import the_week
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.html import html_page
+from plugins.documents.timetable import press_titles, schedule_drawings
 
 HEADINGS = {
     Audience.OFFICE: N_("For the office"),
@@ -30,7 +30,6 @@ class Link:
 
 def document(desk: Desk, made: Sequence[Document]) -> Document:
     """The page, with links to all the documents `made`."""
-    runs = desk.run.plan.schedule.runs
     _ = desk.language.gettext
     title = _("Quote for %(week)s", week=desk.week) if desk.quote else _("The week %(week)s", week=desk.week)
     tree = desk.fill(
@@ -38,11 +37,11 @@ def document(desk: Desk, made: Sequence[Document]) -> Document:
         title,
         groups=tuple(_groups(desk, made)),
         orders_count=len(desk.run.orders),
-        days=bool(runs),
+        days=bool(desk.run.schedule.runs),
+        titles=press_titles(desk),
         week=the_week(desk),
     )
-    drawings = {"gantt": schedule_drawing(desk)} if runs else {}
-    content = html_page(tree, Assets(drawings=drawings)).encode()
+    content = html_page(tree, Assets(drawings=schedule_drawings(desk))).encode()
     return Document(path="index.html", title=title, content=content, audience=Audience.OFFICE)
 
 

@@ -4,15 +4,15 @@ Money stands as plain decimals in the shop's currency, lengths in millimetres, t
 spreadsheet would run as a formula gets an apostrophe in front (OWASP ASVS 1.2.10).
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import Decimal
 
 from pipeline.model.cost import MarginLevel
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import millimetres
 from pipeline.model.money import Money, as_decimal, round_decimal
-from plugins.documents.desk import Desk
-from plugins.documents.floor import run_rows
+from plugins.documents.desk import Desk, FloorDesk
+from plugins.documents.timetable import run_rows
 
 Row = dict[str, object]
 
@@ -27,15 +27,19 @@ def documents(desk: Desk) -> Iterator[Document]:
         ("sheets", _("Table of sheets"), _sheets),
         ("sharing", _("Table of shares"), _sharing),
         ("costs", _("Table of costs"), _costs),
-        ("schedule", _("Table of the schedule"), _schedule),
     )
     for name, title, rows in tables:
-        yield Document(
-            path=f"tables/{name}.csv",
-            title=title,
-            content=as_csv(list(rows(desk))),
-            audience=Audience.OFFICE,
-        )
+        yield _table(name, title, rows(desk))
+    yield schedule_table(desk)
+
+
+def schedule_table(desk: FloorDesk) -> Document:
+    """The press runs, in the order of their start."""
+    return _table("schedule", desk.language.gettext("Table of the schedule"), _schedule(desk))
+
+
+def _table(name: str, title: str, rows: Iterable[Row]) -> Document:
+    return Document(path=f"tables/{name}.csv", title=title, content=as_csv(list(rows)), audience=Audience.OFFICE)
 
 
 def as_csv(rows: Sequence[Row]) -> bytes:
@@ -130,26 +134,36 @@ def _costs(desk: Desk) -> Iterator[Row]:
             }
 
 
-def _schedule(desk: Desk) -> Iterator[Row]:
-    late = {order.job for order in desk.run.plan.schedule.late}
+def _schedule(desk: FloorDesk) -> Iterator[Row]:
+    late = {order.job for order in desk.pressing.schedule.late}
     for row in run_rows(desk):
         run, task = row.run, row.task
         yield {
             "run": task.id,
+            "state": str(run.state),
             "job": row.job,
             "line": task.ref.line + 1,
+            "print": task.ref.print + 1,
             "what": row.what,
             "pieces": task.quantity,
+            "spares": task.spares,
             "transfer": task.transfer,
             "press": run.press,
             "platen": run.platen,
             "pad": run.pad,
+            "pressure_setting": run.pressure_setting,
+            "changes": "; ".join(run.changes),
             "operator": run.operator,
             "change_start": run.change_start.isoformat(),
             "start": run.start.isoformat(),
             "end": run.end.isoformat(),
+            "rack_slots": run.rack_slots,
+            "peeler": run.peeler,
+            "peel_start": run.peel_start.isoformat() if run.peel_start else "",
             "done": run.done.isoformat(),
+            "release": task.release.isoformat(),
             "due": task.due.isoformat(),
+            "after": " ".join(task.after),
             "order_late": "yes" if row.job in late else "no",
         }
 

@@ -2,6 +2,7 @@
 
 from pipeline.language import N_
 from pipeline.model.cost import CostKind
+from pipeline.model.schedule import RunState
 from pipeline.shop import Peel, Pressure
 
 COST_WORDS = {
@@ -44,6 +45,9 @@ ANCHOR_WORDS = {
     )
 }
 """What a placement is measured from, by its name in a garment's file."""
+
+STATE_WORDS = {RunState.BEGUN: N_("on the press"), RunState.FINISHED: N_("finished")}
+"""Where a run stands when a week is planned again."""
 
 WAIT_WORDS = {
     word: word

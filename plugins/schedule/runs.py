@@ -103,6 +103,7 @@ def _task(
         release=_release(line, parts, shop, date, start),
         due=_due(order, shop),
         weight=shop.customer(order.customer).weight * (shop.options.schedule.rush_weight if order.rush else 1),
+        spares=sum(demand.spares for demand in parts.demands),
         after=before,
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime
 
 from attrs import evolve, frozen
 
@@ -55,6 +56,8 @@ def _fixed(week: Week, shop: Shop, so_far: SoFar, index: dict[str, int]) -> tupl
     presses = {press.name: at for at, press in enumerate(shop.presses)}
     operators = {operator.name: at for at, operator in enumerate(shop.operators)}
     planned = {run.task: run for run in so_far.runs}
+    turn = _turns((run.press, run.change_start, run.task) for run in so_far.runs)
+    happened = _turns((each.press, each.started, each.task) for each in so_far.begun)
     setting = [press.setting for press in week.problem.presses]
     found = []
     for each in sorted(so_far.begun, key=lambda each: (each.started, each.task)):
@@ -62,10 +65,10 @@ def _fixed(week: Week, shop: Shop, so_far: SoFar, index: dict[str, int]) -> tupl
         after = next(o.setting for o in week.problem.runs[run].options if o.press == press)
         change = week.problem.presses[press].changeover[setting[press]][after]
         setting[press] = after
-        before = planned.get(each.task)
         hours = common(week.problem.presses[press].calendar, week.problem.operators[operator].calendar)
-        if before is not None and before.press == each.press:
+        if happened[each.task] == turn.get(each.task):
             # As it was planned, platens fetched from other presses included.
+            before = planned[each.task]
             given = (week.clock.seconds(before.change_start), week.clock.seconds(before.start))
             change = sum(end - begin for begin, end in common(hours, (given,)))
         fact = Placed(
@@ -76,6 +79,16 @@ def _fixed(week: Week, shop: Shop, so_far: SoFar, index: dict[str, int]) -> tupl
         pace = rack_of(week.tasks[run], shop.options.schedule.rack_slots).pace
         found.append(_timed(week, each, fact, Hours(hours), pace))
     return tuple(found)
+
+
+def _turns(runs: Iterable[tuple[str, datetime, str]]) -> dict[str, tuple[str, str]]:
+    """For each task its press, and the task before it there ("" for the first)."""
+    last: dict[str, str] = {}
+    turns = {}
+    for press, _, task in sorted(runs):
+        turns[task] = press, last.get(press, "")
+        last[press] = task
+    return turns
 
 
 def _timed(week: Week, begun: Begun, fact: Placed, hours: Hours, pace: int) -> Placed:

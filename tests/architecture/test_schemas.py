@@ -10,7 +10,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
-from pipeline.load import PARTS, Week
+from pipeline.load import PARTS, Progress, Week
 from pipeline.model.order import Order, SizeCount, SizeScale
 from pipeline.model.tally import Tally
 from pipeline.problems import FromFile
@@ -23,6 +23,7 @@ CLASSES: dict[str, type[FromFile]] = {
     "shop": Shop,
     "week": Week,
     "tally": Tally,
+    "progress": Progress,
     **dict(PARTS.values()),
 }
 NAMES = sorted(CLASSES)

@@ -1,0 +1,130 @@
+"""When who presses what where: the schedule as rows and, by press and by operator, as bars."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from itertools import groupby
+
+from attrs import frozen
+from reportlab.graphics.shapes import Drawing
+
+from pipeline.model.document import Audience, Document
+from pipeline.model.order import Line
+from pipeline.model.press import PressTask
+from pipeline.model.schedule import PressRun
+from plugins.documents.desk import FloorDesk
+from plugins.documents.drawings.gantt import Bar, BarKind, gantt
+from plugins.documents.hours import open_parts
+from plugins.documents.words import STATE_WORDS
+
+
+@frozen(kw_only=True)
+class RunRow:
+    """A press run as a line of the schedule."""
+
+    run: PressRun
+    task: PressTask
+    job: str
+    what: str
+    press: str
+    overnight: bool
+    #: "on the press" or "finished" when the week was planned again.
+    state: str
+
+
+def schedule_paper(desk: FloorDesk) -> Document:
+    """The schedule that hangs on the wall."""
+    _, schedule = desk.language.gettext, desk.pressing.schedule
+    rows = run_rows(desk)
+    days = tuple((day, tuple(group)) for day, group in groupby(rows, key=lambda row: row.run.start.date()))
+    return desk.paper(
+        "schedule",
+        "floor/schedule.pdf",
+        _("Press schedule %(week)s", week=desk.week),
+        Audience.FLOOR,
+        drawings=schedule_drawings(desk),
+        days=days,
+        schedule=schedule,
+        titles=press_titles(desk),
+    )
+
+
+def press_titles(desk: FloorDesk) -> dict[str, str]:
+    """What papers call each press."""
+    return {press.name: press.title for press in desk.shop.presses}
+
+
+def run_rows(desk: FloorDesk) -> tuple[RunRow, ...]:
+    """The runs in the order of their start, with what is pressed in words."""
+    return tuple(
+        RunRow(
+            run=run,
+            task=task,
+            job=task.ref.job,
+            what=_what(desk, task),
+            press=desk.shop.press(run.press).title,
+            overnight=run.end.date() > run.start.date(),
+            state=STATE_WORDS.get(run.state, ""),
+        )
+        for run in desk.pressing.schedule.runs
+        for task in (desk.pressing.tasks.task(run.task),)
+    )
+
+
+def schedule_drawings(desk: FloorDesk) -> dict[str, Drawing]:
+    """The schedule as bars: `presses` and `operators`; nothing where nothing is pressed."""
+    rows = run_rows(desk)
+    if not rows:
+        return {}
+    used = {row.run.press for row in rows}
+    presses = [press.title for press in desk.shop.presses if press.name in used]
+    by_press = [bar for row in rows for bar in _bars(desk, row, row.press)]
+    by_operator = tuple(_by_operator(desk, rows))
+    people = list(dict.fromkeys(bar.row for bar in sorted(by_operator, key=lambda bar: bar.row)))
+    return {
+        "presses": gantt(by_press, rows=presses, display=desk.display),
+        "operators": gantt(by_operator, rows=people, display=desk.display),
+    }
+
+
+def _bars(desk: FloorDesk, row: RunRow, where: str) -> Iterator[Bar]:
+    """The change and the run itself, in the parts in which the shop is open."""
+    run = row.run
+    late = row.job in {order.job for order in desk.pressing.schedule.late}
+    spans = (
+        (run.change_start, run.start, "", BarKind.CHANGE),
+        (run.start, run.end, f"{row.task.id} {row.job}", BarKind.LATE if late else BarKind.PRESS),
+    )
+    for start, end, label, kind in spans:
+        for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end)):
+            yield Bar(row=where, start=begin, end=until, label="" if part else label, kind=kind)
+
+
+def _by_operator(desk: FloorDesk, rows: tuple[RunRow, ...]) -> Iterator[Bar]:
+    """Each operator's runs and peeling; what goes on at once stands in rows below one another."""
+    stretches: list[tuple[str, datetime, datetime, RunRow, bool]] = []
+    for row in rows:
+        run = row.run
+        stretches.append((run.operator, run.change_start, run.end, row, False))
+        if run.peel_start is not None:
+            stretches.append((run.peeler, run.peel_start, run.done, row, True))
+    busy: dict[str, list[datetime]] = {}
+    for who, start, end, row, peels in sorted(
+        stretches, key=lambda each: (each[0], each[1], each[2], each[3].task.id)
+    ):
+        lanes = busy.setdefault(who, [])
+        lane = next((lane for lane, until in enumerate(lanes) if until <= start), len(lanes))
+        lanes[lane : lane + 1] = [end]
+        where = f"{who} ({lane + 1})" if lane else who
+        if not peels:
+            yield from _bars(desk, row, where)
+            continue
+        for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end)):
+            yield Bar(row=where, start=begin, end=until, label="" if part else row.task.id, kind=BarKind.COOL)
+
+
+def _what(desk: FloorDesk, task: PressTask) -> str:
+    line: Line = desk.pressing.order(task.ref.job).lines[task.ref.line]
+    garment = desk.shop.garment(line.garment)
+    placement = garment.placement(line.prints[task.ref.print].placement)
+    where = placement.title if placement else line.prints[task.ref.print].placement
+    return f"{garment.title}, {line.colour}: {where}"

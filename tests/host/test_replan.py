@@ -1,0 +1,194 @@
+"""A week planned again: from the ledger and progress.yaml, by the real stages, with nothing bought or numbered."""
+
+import json
+import shutil
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from pipeline import cli
+from pipeline.ledger import Ledger, Snapshot
+from pipeline.model.run import RunKind
+from pipeline.model.schedule import RunState
+from pipeline.problems import StopRun
+from pipeline.replan import Replanned, replan
+from pipeline.request import LEDGER_FILE, Request, find_jobs, find_progress
+from pipeline.run import run
+from tests.golden.golden import SHOP, WEEK
+from tests.referee_schedule import violations
+
+NOW = datetime(2031, 5, 5, 9, 41, tzinfo=UTC)
+FIRST = "  - {run: R03, started: 2026-06-01 08:00, finished: 2026-06-01 08:54}\n"
+"""A run that the floor began the week with; 26 min to change over and 27 min 36 s to press, by the golden week."""
+
+
+@pytest.fixture(name="ran", scope="module")
+def _ran(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The golden shop after its week was run, one order left out for later."""
+    shop = tmp_path_factory.mktemp("replan").resolve() / "shop"
+    shutil.copytree(SHOP, shop)
+    later = shop / WEEK / "gw-04-crew.yaml"
+    later.rename(shop / "gw-04-crew.later")
+    run(asked(shop))
+    return shop
+
+
+@pytest.fixture(name="shop")
+def _shop(ran: Path, tmp_path: Path) -> Path:
+    """A copy of it, to plan again and to break."""
+    return Path(shutil.copytree(ran, tmp_path.resolve() / "shop"))
+
+
+def asked(shop: Path, *files: str) -> Request:
+    """What `run` of the week asks for, or of some of its files."""
+    paths = [shop / WEEK / file for file in files] or [shop / WEEK]
+    jobs, week, label = find_jobs(paths)
+    return Request(
+        kind=RunKind.RUN,
+        shop=shop,
+        files=jobs,
+        week=week,
+        label=label,
+        now=NOW,
+    )
+
+
+def again(shop: Path, as_of: str, *files: str) -> Replanned:
+    """The same `--as-of` a time."""
+    return replan(asked(shop, *files), datetime.fromisoformat(as_of), find_progress([shop / WEEK]))
+
+
+def tell(shop: Path, *lines: str) -> None:
+    """Write progress.yaml."""
+    (shop / WEEK / "progress.yaml").write_text("runs:\n" + "".join(lines) or " []", "utf-8")
+
+
+def known(shop: Path) -> Snapshot:
+    """What the ledger says."""
+    with Ledger.open(shop / LEDGER_FILE, create=False) as ledger:
+        return ledger.read([f"GW-0{number}" for number in range(1, 6)], on=NOW.date())
+
+
+def faults(done: Replanned) -> list[str]:
+    """What the referee finds wrong."""
+    made = done.replan
+    return violations(made.schedule, made.tasks, made.orders, made.shop)
+
+
+def refused(shop: Path, as_of: str, *files: str) -> list[tuple[str, str, int]]:
+    """Code, file and line of what stops a planning."""
+    with pytest.raises(StopRun) as stop:
+        again(shop, as_of, *files)
+    return [(problem.code, problem.origin.file, problem.origin.line) for problem in stop.value.problems]
+
+
+def test_nothing_has_happened_and_nothing_changes(shop: Path) -> None:
+    """Before the first run begins the schedule is the one on the wall, and the ledger is as it was."""
+    before = known(shop)
+    done = again(shop, "2026-06-01 08:00")
+    record = json.loads((shop / "out" / WEEK / "run.json").read_text("utf-8"))
+    planned = json.loads((shop / "out" / f"{WEEK}-at-0601-0800" / "replan.json").read_text("utf-8"))
+    assert planned["schedule"] == record["schedule"]
+    assert known(shop) == before
+    assert done.before == WEEK
+    assert not again(shop, "2026-06-01 08:00").delivery.written
+
+
+def test_what_has_begun_stands_and_the_rest_gives_way(shop: Path) -> None:
+    """An hour lost on the second run: the third comes after it, and who is finished gets no instruction."""
+    tell(shop, FIRST, "  - {run: R01, started: 2026-06-01 08:54, pressed: 5}\n")
+    done = again(shop, "2026-06-01 10:30")
+    assert faults(done) == []
+    states = {each.task: each.state for each in done.replan.schedule.runs}
+    assert (states.pop("R03"), states.pop("R01")) == (RunState.FINISHED, RunState.BEGUN)
+    assert set(states.values()) == {RunState.PLANNED}
+    late = done.replan.schedule.run_of("R01").end
+    assert f"{late:%H:%M}" > "10:30"
+    for each in done.replan.schedule.runs:
+        if each.state is RunState.PLANNED:
+            assert each.change_start >= late
+    papers = {path for path in done.delivery.written if path.startswith("floor/press-")}
+    assert papers == {f"floor/press-{task.lower()}.pdf" for task in ("R01", *states)}
+    assert "tables/schedule.csv" in done.delivery.written
+
+
+def test_a_planning_goes_on_from_the_one_before(shop: Path) -> None:
+    """What hangs on the wall by now is the last one; made again, papers of runs finished by then are taken away."""
+    tell(shop, FIRST)
+    first = again(shop, "2026-06-01 09:00")
+    following = first.replan.schedule.runs[1].task
+    begun = f"  - {{run: {following}, started: 2026-06-01 09:00}}\n"
+    tell(shop, FIRST, begun)
+    second = again(shop, "2026-06-01 09:20")
+    assert (first.before, second.before) == (WEEK, first.replan.label)
+    assert [r.task for r in second.replan.schedule.runs] == [r.task for r in first.replan.schedule.runs]
+    paper = shop / "out" / second.replan.label / f"floor/press-{following.lower()}.pdf"
+    assert paper.exists()
+    tell(shop, FIRST, begun.replace("}", ", finished: 2026-06-01 09:15}"))
+    assert again(shop, "2026-06-01 09:20").folder == second.folder
+    assert not paper.exists()
+
+
+def test_orders_that_came_later_are_planned_with_the_others(shop: Path) -> None:
+    """A second run of the folder took one: its tasks are called after it, and share the presses with the first's."""
+    (shop / "gw-04-crew.later").rename(shop / WEEK / "gw-04-crew.yaml")
+    waiting = again(shop, "2026-06-01 08:00")
+    assert ("W644", "GW-04") in [(problem.code, problem.job) for problem in waiting.problems]
+    run(asked(shop))
+    done = again(shop, "2026-06-01 08:30")
+    assert done.replan.runs == (WEEK, f"{WEEK}-2")
+    assert "2.R01" in [task.id for task in done.replan.tasks.tasks]
+    assert faults(done) == []
+
+
+def test_only_whole_recorded_and_unchanged_runs_are_planned_again(shop: Path) -> None:
+    """Sheets and presses are shared: a part of a run cannot be planned without the rest."""
+    assert refused(shop, "2026-06-01 09:00", "gw-01-rowers.yaml") == [("E642", "", 0)]
+    file = shop / WEEK / "gw-01-rowers.yaml"
+    file.write_text(file.read_text("utf-8").replace("M: 14", "M: 15"), "utf-8")
+    assert [code for code, *_ in refused(shop, "2026-06-01 09:00")] == ["E601"]
+    (shop / LEDGER_FILE).unlink()
+    assert [code for code, *_ in refused(shop, "2026-06-01 09:00")] == ["E641"]
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        (["  - {run: R93, started: 2026-06-01 08:00}\n"], [("E203", 2)]),
+        ([FIRST, FIRST], [("E209", 3)]),
+        (["  - {run: R03, started: 2026-06-01 08:00, press: clmm}\n"], [("E203", 2)]),
+        (["  - {run: R03, started: 2026-06-01 08:00, operator: Wern}\n"], [("E203", 2)]),
+        (["  - {run: R03, started: 2026-06-01 12:00}\n"], [("E211", 2)]),
+        (["  - {run: R03, started: 2026-06-01 09:00, finished: 2026-06-01 08:00}\n"], [("E211", 2)]),
+        (["  - {run: R03, started: 2026-06-01 08:00, finished: 2026-06-01 23:00}\n"], [("E211", 2)]),
+        (["  - {run: R03, started: 2026-06-01 08:00, pressed: 24}\n"], [("E211", 2)]),
+        ([FIRST.replace("}", ", pressed: 3}")], [("E208", 2)]),
+        ([FIRST.replace("}", ", peeled: 2026-06-01 09:00}")], [("E208", 2)]),
+        ([FIRST, "  - {run: R02, started: 2026-06-01 09:00}\n"], [("E211", 3)]),
+        ([FIRST, "  - {run: R01, started: 2026-06-01 08:30}\n"], [("E211", 3)]),
+        (["  - {run: R03, started: 2026-06-01}\n"], [("E206", 2)]),
+        (["  - {run: R03, begun: 2026-06-01 08:00}\n"], [("E201", 2), ("E202", 2)]),
+    ],
+)
+def test_what_cannot_have_happened_is_told_where_it_stands(
+    shop: Path, lines: list[str], expected: list[tuple[str, int]]
+) -> None:
+    """A slip in the operator's file must not become a schedule; nothing is written."""
+    tell(shop, *lines)
+    found = refused(shop, "2026-06-01 10:00")
+    assert sorted((code, line) for code, _, line in found) == expected
+    assert {file for _, file, _ in found} == {f"{WEEK}/progress.yaml"}
+    assert [path.name for path in (shop / "out").iterdir()] == [WEEK]
+
+
+def test_from_the_command_line(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What people type, what they are told, and what tools are told."""
+    tell(shop, FIRST)
+    given = ["run", str(shop / WEEK), "--as-of", "2026-06-01 09:00"]
+    assert cli.main(given) == cli.ExitCode.DONE
+    told = capsys.readouterr().out
+    assert f"{WEEK} again, as of Mon 01 Jun 09:00" in told
+    assert "1 run finished" in told
+    assert cli.main([*given, "--format", "json"]) == cli.ExitCode.DONE
+    assert json.loads(capsys.readouterr().out)["label"] == f"{WEEK}-at-0601-0900"
