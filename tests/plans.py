@@ -32,7 +32,7 @@ from pipeline.model.packing import Carton, PackedPieces, PackingPlan
 from pipeline.model.press import PieceTime, PressTask, PressTaskList
 from pipeline.model.prints import PrintDemand, PrintList, PrintRef, PrintUse, StockUse, TransferFit, TransferFits
 from pipeline.model.run import Plan, Run, RunKind
-from pipeline.model.schedule import PressRun, PressSchedule, PressUse
+from pipeline.model.schedule import OperatorUse, PressRun, PressSchedule, PressUse
 from pipeline.model.sheet import Layout, OrderAlone, PlacedPrint, SheetPlan, Surplus, TransferOrder
 from pipeline.shop import Shop
 from tests.builders import MONDAY, make_order, make_shop
@@ -310,4 +310,9 @@ def _schedule(tasks: PressTaskList, start: datetime) -> PressSchedule:
     use = PressUse(
         press="press-a", pressing=pressing, changing=(at - start) - pressing, share=Fraction(int(at > start))
     )
-    return PressSchedule(start=start, runs=tuple(runs), late=(), presses=(use,), iterations=0)
+    tending = OperatorUse(
+        operator="Ada", tending=at - start, peeling=timedelta(0), share=Fraction(int(at > start))
+    )
+    return PressSchedule(
+        start=start, runs=tuple(runs), late=(), presses=(use,), iterations=0, operators=(tending,)
+    )

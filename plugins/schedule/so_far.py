@@ -95,12 +95,16 @@ def _timed(week: Week, begun: Begun, fact: Placed, hours: Hours, pace: int) -> P
     """With the times that were reported and, by the standard times, those that are still to come."""
     run, task = week.problem.runs[fact.run], week.tasks[fact.run]
     work = next(option.work for option in run.options if option.press == fact.press)
+    as_planned = max(week.now, hours.span(fact.setup, fact.changeover + work)[1])
     if begun.finished is not None:
         end = week.clock.seconds(begun.finished)
-    elif begun.pressed is not None:
+    elif begun.pressed:
         end = hours.span(week.now, (task.quantity - begun.pressed) * pace)[1]
+    elif begun.pressed == 0:
+        # Still being set up, for all we know.
+        end = max(as_planned, hours.span(week.now, task.quantity * pace)[1])
     else:
-        end = max(week.now, hours.span(fact.setup, fact.changeover + work)[1])
+        end = as_planned
     cooled = end + run.cool
     if not run.peel:
         peel = done = cooled

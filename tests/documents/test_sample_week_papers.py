@@ -66,6 +66,7 @@ def test_nothing_is_missing(week: Week) -> None:
         expected |= {f"{folder}/packing-list.pdf", f"{folder}/invoice-{slug(number)}.pdf"}
         assert f"Invoice {number}" in week.words(f"{folder}/invoice-{slug(number)}.pdf")
     expected |= {f"floor/press-{slug(task.id)}.pdf" for task in plan.tasks.tasks}
+    expected |= {f"floor/calendar-{slug(run.press)}.ics" for run in plan.schedule.runs}
     for layout in plan.sheets.layouts:
         supplier = slug(week.run.shop.transfer(layout.transfer).supplier)
         expected |= {f"floor/sheet-{slug(layout.id)}.pdf", f"suppliers/{supplier}/sheet-{slug(layout.id)}.pdf"}

@@ -3,7 +3,7 @@
 from datetime import timedelta
 
 from attrs import evolve
-from hypothesis import assume, settings
+from hypothesis import Phase, assume, settings
 from hypothesis import given as given_by
 from hypothesis import strategies as st
 
@@ -44,7 +44,7 @@ def again(week: Given, so_far: SoFar, run: PressRun) -> PressSchedule:
     return schedule_presses(orders=week.orders, shop=week.shop, tasks=week.tasks, start=now, so_far=so_far)
 
 
-@settings(max_examples=10)
+@settings(max_examples=10, phases=tuple(Phase)[:3])  # shrinking a week takes minutes
 @given_by(weeks(), st.integers(0, 50))
 def test_without_change_it_is_the_same(week: Given, moment: int) -> None:
     """A schedule on the wall is not rewritten for nothing."""
@@ -56,23 +56,24 @@ def test_without_change_it_is_the_same(week: Given, moment: int) -> None:
     assert {task for task, state in states.items() if state is not RunState.PLANNED} == {
         each.task for each in so_far.begun
     }
-    assert (after.late, after.presses, after.operators) == (before.late, before.presses, before.operators)
+    assert (after.presses, after.operators) == (before.presses, before.operators)
+    # What is late stays so; what it waits for may not: goods that are in are waited for no more.
+    assert [(late.job, late.ready) for late in after.late] == [(late.job, late.ready) for late in before.late]
 
 
-@settings(max_examples=10)
+@settings(max_examples=10, phases=tuple(Phase)[:3])  # shrinking a week takes minutes
 @given_by(weeks(), st.integers(0, 50), st.data())
 def test_after_a_delay_the_referee_finds_nothing(week: Given, moment: int, data: st.DataObject) -> None:
-    """Half of a run is still to be pressed, long after it should have been done."""
+    """Of a run that is on a press no piece is pressed yet, however long it has been there."""
     before = planned(week)
     so_far, run = begun_by(before, moment)
     on_press = [each for each in so_far.begun if each.finished is None]
     assume(on_press)
     delayed = data.draw(st.sampled_from(on_press))
-    quantity = week.tasks.task(delayed.task).quantity
     begun = tuple(evolve(each, pressed=0 if each == delayed else each.pressed) for each in so_far.begun)
     after = again(week, evolve(so_far, begun=begun), run)
     assert violations(after, week.tasks, week.orders, week.shop) == []
-    assert after.run_of(delayed.task).end >= before.run_of(delayed.task).end - quantity * timedelta(seconds=1)
+    assert after.run_of(delayed.task).end >= before.run_of(delayed.task).end
     for each in so_far.begun:
         assert after.run_of(each.task).change_start == each.started
     for each in after.runs:
