@@ -84,9 +84,8 @@ def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str
 
 
 def find_progress(paths: Sequence[Path]) -> Path | None:
-    """`progress.yaml` of a single folder."""
-    file = paths[0] / PROGRESS_FILE
-    return file if len(paths) == 1 and file.is_file() else None
+    """The first `progress.yaml` of the folders among the paths."""
+    return next((path / PROGRESS_FILE for path in paths if (path / PROGRESS_FILE).is_file()), None)
 
 
 def is_job_file(path: Path) -> bool:

@@ -19,11 +19,10 @@ def documents(desk: FloorDesk) -> Iterator[Document]:
     for press in desk.shop.presses:
         events = tuple(_event(desk, row) for row in rows if row.run.press == press.name)
         if events:
-            name = _("%(press)s, %(week)s", press=press.title, week=desk.week)
             yield Document(
                 path=f"floor/calendar-{slug(press.name)}.ics",
                 title=_("Calendar of the press: %(press)s", press=press.title),
-                content=calendar(name, events, stamp),
+                content=calendar(f"{press.title}, {desk.week}", events, stamp),
                 audience=Audience.FLOOR,
             )
 
@@ -37,7 +36,7 @@ def _event(desk: FloorDesk, row: RunRow) -> Event:
         (_("Operator"), run.operator),
         (_("Platen, pad"), platen),
         (_("Pressure"), run.pressure_setting),
-        (_("Before:").rstrip(":"), "; ".join(run.changes)),
+        (_("Changes before"), "; ".join(run.changes)),
         (_("Press from"), desk.display.moment(run.start)),
         *_peeling(desk, run),
     )

@@ -13,6 +13,7 @@ import pytest
 from attrs import evolve
 
 from pipeline import cli
+from pipeline.load import load_progress
 from pipeline.model.cost import ChargeKind
 from pipeline.model.run import Run, RunKind
 from pipeline.request import Request, find_jobs
@@ -48,7 +49,7 @@ def _shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT / "sample_jobs", shop, ignore=ignored)
     file = shop / "shop.yaml"
     early = "options:\n  group:\n    iterations: 1\n  schedule:\n    iterations: 1\n"
-    order, watch = blocks("README.md", "yaml")
+    order, _, watch = blocks("README.md", "yaml")
     file.write_text(file.read_text("utf-8").partition("options:\n")[0] + early + watch, "utf-8")
     (shop / "my-orders").mkdir()
     (shop / "my-orders" / "a-001.yaml").write_text(order, "utf-8")
@@ -90,6 +91,15 @@ def test_the_commands_are_word_for_word() -> None:
         "python3 -m venv .venv && .venv/bin/pip install . && .venv/bin/peelwright run sample_jobs/2026-W49\n",
         "python3 -m venv .venv && .venv/bin/pip install -e '.[test]' && .venv/bin/pytest\n",
     ]
+
+
+def test_the_example_of_progress_is_well_written() -> None:
+    """What README tells people to write in the middle of the week."""
+    _, progress, _ = blocks("README.md", "yaml")
+    loaded = load_progress(progress.encode(), "progress.yaml")
+    assert loaded.problems == ()
+    assert loaded.value is not None
+    assert [item.pressed for item in loaded.value.runs] == [None, 30]
 
 
 def test_the_first_order_goes_through(shop: Path) -> None:

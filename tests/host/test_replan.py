@@ -182,6 +182,23 @@ def test_what_cannot_have_happened_is_told_where_it_stands(
     assert [path.name for path in (shop / "out").iterdir()] == [WEEK]
 
 
+def test_a_plugin_adds_a_paper(shop: Path) -> None:
+    """The hook for a week that is planned again is every plugin's, as it is for a run."""
+    (shop / "shop_plugins").mkdir()
+    (shop / "shop_plugins" / "board.py").write_text(
+        "from pipeline.hookspecs import hookimpl\n"
+        "from pipeline.model.document import Audience, Document\n\n\n"
+        "@hookimpl\n"
+        "def make_replan_documents(replan):\n"
+        "    text = ' '.join(run.task for run in replan.schedule.runs)\n"
+        "    yield Document(path='floor/board.txt', title='Board', content=text.encode(), audience=Audience.FLOOR)\n",
+        "utf-8",
+    )
+    done = again(shop, "2026-06-01 08:00")
+    board = (shop / "out" / done.replan.label / "floor/board.txt").read_text("utf-8")
+    assert sorted(board.split()) == [task.id for task in done.replan.tasks.tasks]
+
+
 def test_from_the_command_line(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """What people type, what they are told, and what tools are told."""
     tell(shop, FIRST)
