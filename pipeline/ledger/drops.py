@@ -81,12 +81,6 @@ def latest(connection: Connection, job: str) -> Drop | None:
     return _drop(row) if row is not None and row.sha256 else None
 
 
-def by_claim(connection: Connection, claim: str) -> Drop | None:
-    """The drop that this claim became, if it did."""
-    row = connection.execute(select(drops).where(drops.c.claim == claim)).first()
-    return _drop(row) if row is not None else None
-
-
 def waiting(connection: Connection) -> Iterator[Drop]:
     """The orders that wait for a run, the earliest first."""
     for row in connection.execute(select(drops).where(*_open()).order_by(drops.c.id)):

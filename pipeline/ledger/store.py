@@ -210,11 +210,6 @@ class Ledger:
         with self._transaction(writing=True) as connection:
             return drops.withdraw(connection, job, claim, received)
 
-    def dropped(self, claim: str) -> Drop | None:
-        """The drop that a claim became, if it did."""
-        with self._transaction() as connection:
-            return drops.by_claim(connection, claim)
-
     def latest(self, job: str) -> Drop | None:
         """The file of a job that the watched folder took in last; None where it did not, or it was withdrawn."""
         with self._transaction() as connection:

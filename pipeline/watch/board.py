@@ -5,6 +5,7 @@ import os
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -43,6 +44,7 @@ class Board:
         shop: Shop,
         now: datetime,
         closes: datetime | None = None,
+        held: Mapping[str, Sequence[str]] = MappingProxyType({}),
         faults: Sequence[str] = (),
     ) -> WatchedFolder:
         """The folder now. Raises what the ledger raises, and OSError."""
@@ -61,7 +63,10 @@ class Board:
             arriving=tuple(arriving[:MOST]),
             arriving_count=len(arriving),
             in_work=sum(path.is_dir() for path in self._layout.work.iterdir()),
-            waiting=tuple(_waiting(drop, record, planned.get((drop.job, drop.sha256)), zone) for drop in drops),
+            waiting=tuple(
+                _waiting(drop, planned.get((drop.job, drop.sha256)), held.get(drop.job, ()), zone)
+                for drop in drops
+            ),
             waiting_count=count,
             rejected=rejected,
             rejected_count=rejected_count,
@@ -114,11 +119,7 @@ def _explained(day: Path) -> tuple[str, ...]:
     return tuple(entry.name for entry in latest)
 
 
-def _waiting(
-    drop: Drop, record: Mapping[str, Any], order: Mapping[str, Any] | None, zone: ZoneInfo
-) -> WaitingOrder:
-    reasons = [problem for problem in record.get("problems", ()) if problem["severity"] == "error"]
-    held = drop.job in record.get("held", ())
+def _waiting(drop: Drop, order: Mapping[str, Any] | None, held: Sequence[str], zone: ZoneInfo) -> WaitingOrder:
     return WaitingOrder(
         job=drop.job,
         customer=drop.customer,
@@ -127,7 +128,7 @@ def _waiting(
         due=datetime.fromisoformat(order["due"]).date() if order else None,
         pieces=order["pieces"] if order else None,
         net=Money(order["bill"]["net"]) if order else None,
-        held=tuple(problem["message"] for problem in reasons if problem["job"] == drop.job) if held else (),
+        held=tuple(held),
     )
 
 

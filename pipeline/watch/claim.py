@@ -26,6 +26,7 @@ from pipeline.watch.scan import Seen, seen
 from pipeline.watch.settle import open_unfollowed
 
 _CLAIM = re.compile(r"(?P<ns>\d+)-(?P<owner>\d+-[0-9a-f]+)", re.ASCII)
+_TICK = 10**9
 _ATTEMPT = "attempt-"
 PART = ".part"
 """In a claim's folder: a file in the making."""
@@ -132,9 +133,13 @@ class Claims:
         """Claim a file; None when another was faster. Raises OSError."""
         now = self._clock.now()
         ns = int(now.timestamp()) * 10**9 + now.microsecond * 1000
-        # Two claims of ours never have one name, though the clock stand still or go back.
-        self._last = max(ns, self._last + 1)
-        folder = self._work / f"{self._last}-{self.owner}"
+        if (
+            self._last - _TICK <= ns <= self._last
+        ):  # the clock stands still; when it was set back, its time counts
+            ns = self._last + 1
+        while (folder := self._work / f"{ns}-{self.owner}").exists():
+            ns += 1
+        self._last = ns
         folder.mkdir()
         reach("watch.folder")
         try:

@@ -48,7 +48,8 @@ def status(shop: Path, now: datetime) -> WatchedFolder:
     told = _told(layout)
     closes = datetime.fromisoformat(told["closes"]) if told.get("closes") else None
     with Ledger.open(shop / LEDGER_FILE, create=False) as ledger:
-        return Board(layout).look(ledger, loaded, now, closes, told.get("faults", ()))
+        held = {order["job"]: order["held"] for order in told.get("waiting", ())}
+        return Board(layout).look(ledger, loaded, now, closes, held, told.get("faults", ()))
 
 
 def words(folder: WatchedFolder) -> str:

@@ -18,11 +18,13 @@ from pipeline.outbox import deliver_run
 from pipeline.problems import Origin, Outcome, Problem
 from pipeline.report import printable
 from pipeline.run import Report, as_data, at_the_door, make_plan
+from pipeline.source import MAX_BYTES
 from pipeline.stages import Stages
 from pipeline.watch.acknowledge import acknowledgement
-from pipeline.watch.claim import Claim, NotAFile
+from pipeline.watch.claim import Claim, NotAFile, StillWritten
 from pipeline.watch.layout import Layout
 from pipeline.watch.outcome import called, explain, place, settle, write
+from pipeline.watch.settle import ends_with_marker
 
 
 class Fate(StrEnum):
@@ -67,6 +69,9 @@ class Intake:
             content = claim.read()
         except NotAFile:
             return self.reject(claim, None, [_no_file(claim)])
+        marked = len(content) > MAX_BYTES or ends_with_marker(content)
+        if self._batch.shop.watch.require_end_marker and not marked:
+            raise StillWritten
         file = JobFile(name=called(claim), content=Outcome(value=content))
         batch = with_files(self._batch, [file], self._measured)
         if not batch.orders:
@@ -110,7 +115,8 @@ class Intake:
     def _keep(self, claim: Claim, content: bytes, order: Order, report: Report, bill: Bill | None) -> Taken:
         target = place(self._layout.done, claim, content, self._zone)
         drop = Drop(
-            claim=claim.id,
+            # With the content: a clock that is set back may give a claim's name a second time.
+            claim=f"{claim.id}-{order.sha256}",
             job=order.job,
             customer=order.customer,
             sha256=order.sha256,

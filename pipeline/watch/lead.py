@@ -5,7 +5,7 @@ their own, so that orders are acknowledged meanwhile.
 """
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from typing import ClassVar
 from zoneinfo import ZoneInfo
@@ -67,6 +67,7 @@ class Lead:
         self._planned: _Key | None = None
         self._tried: _Key | None = None
         self._standing: Standing | None = None
+        self._held: Mapping[str, Sequence[str]] = {}
         self._board = Board(layout)
         self._shown: WatchedFolder | None = None
         self._shown_at = float("-inf")
@@ -141,7 +142,7 @@ class Lead:
             return evolve(self._shown, at=self._clock.now(), faults=faults) if self._shown else None
         with Ledger.open(self._layout.root / LEDGER_FILE) as ledger:
             closes = self._standing.closes if self._standing else None
-            return self._board.look(ledger, self._shop, self._clock.now(), closes, faults)
+            return self._board.look(ledger, self._shop, self._clock.now(), closes, self._held, faults)
 
     def _write(self, folder: WatchedFolder) -> None:
         if self._shop is None or self._stages is None:
@@ -180,7 +181,7 @@ class Lead:
             self._failed("the plan", standing.fault)
             return
         self._backoff.worked("the plan")
-        self._planned, self._standing = key, standing
+        self._planned, self._standing, self._held = key, standing, standing.held
         closes = standing.closes.isoformat() if standing.closes else ""
         self._log(self._clock.now(), "planned", held=len(standing.held), closes=closes)
 
@@ -193,6 +194,7 @@ class Lead:
             return
         self._backoff.worked("the closing")
         self._planned = self._standing = None
+        self._held = closed.held
 
     def _ready(self, task: str) -> bool:
         return self._backoff.ready(task, self._clock.monotonic())

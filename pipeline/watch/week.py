@@ -4,12 +4,12 @@ They are functions of a shop's folder and a moment: called twice, or cut off and
 """
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from pipeline.batch import Batch, JobFile, open_batch, with_files
 from pipeline.ledger import Drop, Ledger
@@ -18,7 +18,7 @@ from pipeline.output import withdraw_quote
 from pipeline.plugin_manager import load_plugins
 from pipeline.problems import Outcome
 from pipeline.request import LEDGER_FILE, Request
-from pipeline.run import at_the_door, run
+from pipeline.run import Report, at_the_door, run
 from pipeline.stages import Stages
 from pipeline.watch.fault import words_of
 from pipeline.watch.policy import HORIZON, Waits, closing_time, next_cut_off
@@ -33,17 +33,18 @@ PLAN_FOLDER = f"quote-{PLAN}"
 class Standing:
     """How the gathered orders stand, planned together. `fault` says why they could not be."""
 
-    held: tuple[str, ...] = ()
+    #: Job -> why it would not go on.
+    held: Mapping[str, tuple[str, ...]] = field(factory=dict)
     closes: datetime | None = None
     fault: str = ""
 
 
 @frozen(kw_only=True)
 class Closed:
-    """What a closing did: the labels of its runs, and the orders that stayed behind."""
+    """What a closing did: the labels of its runs, and which orders stayed behind, and why."""
 
     labels: tuple[str, ...] = ()
-    held: tuple[str, ...] = ()
+    held: Mapping[str, tuple[str, ...]] = field(factory=dict)
     fault: str = ""
 
 
@@ -58,16 +59,22 @@ def plan_as_it_stands(shop: Path, now: datetime) -> Standing:
 def close(shop: Path, now: datetime, jobs: tuple[str, ...] = ()) -> Closed:
     """Close the week: one run of all that is gathered; or a run for each of these jobs."""
     labels: list[str] = []
-    held: list[str] = []
+    held: dict[str, tuple[str, ...]] = {}
     try:
         for job in jobs or ("",):
             asked = {"gathered": (job,), "label": f"order-{job}"} if job else {"gathered": ()}
             report = run(Request(kind=RunKind.RUN, shop=shop, now=now, **asked))
             labels += [report.run.label] if report.run else []
-            held += report.held
+            held |= _reasons(report)
     except Exception as error:
-        return Closed(labels=tuple(labels), held=tuple(held), fault=words_of(error))
-    return Closed(labels=tuple(labels), held=tuple(held))
+        return Closed(labels=tuple(labels), held=held, fault=words_of(error))
+    return Closed(labels=tuple(labels), held=held)
+
+
+def _reasons(report: Report) -> dict[str, tuple[str, ...]]:
+    """Why each order is held."""
+    errors = [problem for problem in report.problems if problem.is_error]
+    return {job: tuple(error.message for error in errors if error.job == job) for job in report.held}
 
 
 def _plan(shop: Path, now: datetime) -> Standing:
@@ -75,7 +82,7 @@ def _plan(shop: Path, now: datetime) -> Standing:
     report = run(request)
     if not report.orders:
         withdraw_plan(shop / "out")
-        return Standing(held=report.held)
+        return Standing(held=_reasons(report))
     batch = open_batch(request)
     with Ledger.open(shop / LEDGER_FILE, create=False) as ledger:
         waiting = {drop.job: drop for drop in ledger.waiting()}
@@ -85,7 +92,7 @@ def _plan(shop: Path, now: datetime) -> Standing:
     until = cut_off.astimezone(zone).date() if cut_off else batch.date + timedelta(days=HORIZON)
     last = dict(_last_days(batch, load_plugins(batch.shop), orders, until))
     waits = (Waits(received=drop.received, last_day=last.get(drop.job)) for drop in orders)
-    return Standing(held=report.held, closes=closing_time(rules, waits, zone))
+    return Standing(held=_reasons(report), closes=closing_time(rules, waits, zone))
 
 
 def _last_days(batch: Batch, stages: Stages, orders: list[Drop], until: date) -> Iterator[tuple[str, date]]:

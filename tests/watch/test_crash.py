@@ -1,0 +1,119 @@
+"""The watcher ends at every named place in turn; started again, the day must end as if nothing had happened."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import pipeline
+from pipeline.failpoints import KILLED, VARIABLE
+from pipeline.ledger import Ledger
+from pipeline.request import LEDGER_FILE
+from tests.watch import journey
+
+ROOT = Path(pipeline.__file__).parent
+REACH = re.compile(r'\breach\("([a-z.]+)"\)')
+WATCH = sorted({point for file in ROOT.rglob("*.py") for point in REACH.findall(file.read_text("utf-8"))})
+
+
+def ended(shop: Path, owner: str, point: str, naive: bool = False) -> int:
+    """Spend the day in a process of its own; its exit code."""
+    command = [sys.executable, "-m", "tests.watch.journey", str(shop), owner, *["naive"][: int(naive)]]
+    environment = {**os.environ, VARIABLE: point}
+    return subprocess.run(command, env=environment, cwd=ROOT.parent, check=False).returncode
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """Every file below `folder`, by its path. Times of receipt and what hangs on them may differ after a crash."""
+    files = (path for path in sorted(folder.rglob("*")) if path.is_file() and path.name not in PAGES)
+    return {path.relative_to(folder).as_posix(): without_times(path.read_bytes()) for path in files}
+
+
+PAGES = ("status.html", "status.json")
+
+
+def without_times(content: bytes) -> bytes:
+    """An acknowledgement without its moment."""
+    return re.sub(rb"received  \S+ \S+", b"received", content)
+
+
+def state(shop: Path) -> dict[str, object]:
+    """All that counts when the day is over."""
+    with Ledger.open(shop / LEDGER_FILE) as ledger:
+        assert ledger.check() == ()
+        assert ledger.undelivered() == ()
+        waiting = ledger.waiting_jobs()
+    return {
+        "waiting": waiting,
+        **{name: tree(shop / name) for name in ("out", "done", "rejected")},
+        "left": [path.name for name in ("inbox", "work") for path in (shop / name).glob("[!.]*")],
+        "parts": [path.name for path in shop.rglob("*.part")],
+    }
+
+
+@pytest.fixture(name="clean", scope="module")
+def _clean(tmp_path_factory: pytest.TempPathFactory) -> dict[str, object]:
+    """The day without a crash, and what it must have come to."""
+    shop = journey.prepare(tmp_path_factory.mktemp("clean"))
+    with journey.plain_stages():
+        journey.day(shop, "1-a")
+    found = state(shop)
+    assert found["waiting"] == ()
+    assert found["left"] == []
+    out = found["out"]
+    assert isinstance(out, dict)
+    assert out["2026-W49/orders/h-101.txt"] == b"2026-0001 H-101 9\n"
+    assert out["2026-W49/orders/h-102.txt"] == b"2026-0002 H-102 6\n"
+    return found
+
+
+def test_the_points_are_found() -> None:
+    """Those of the folder, of the ledger and of the delivery: a crash can be anywhere between them."""
+    assert {"watch.claimed", "watch.kept", "watch.moved", "ledger.recorded", "output.staged"} <= set(WATCH)
+
+
+TIMES = [(point, 1) for point in WATCH] + [(point, 3) for point in WATCH if point.startswith("watch.")]
+"""The folder's own at a later order, too."""
+
+#: The day passes these once, or never: a folder of papers that is there already is not delivered into.
+SELDOM = ("output.replaced",)
+
+
+@pytest.mark.parametrize(("point", "times"), TIMES)
+def test_a_crash_leaves_no_trace(point: str, times: int, clean: dict[str, object], tmp_path: Path) -> None:
+    """Each order once, each number once, the same papers; inbox and work empty; and once more it changes nothing."""
+    shop = journey.prepare(tmp_path)
+    code = ended(shop, "a", f"{point}:{times}")
+    assert code == KILLED or (code == 0 and (times > 1 or point in SELDOM))
+    with journey.plain_stages():
+        journey.day(shop, "1-b")
+        assert state(shop) == clean
+        journey.day(shop, "1-c")
+    assert state(shop) == clean
+
+
+def test_killed_again_and_again(clean: dict[str, object], tmp_path: Path) -> None:
+    """At the same order, before its attempt is counted and after it: at the third it is put aside, others go on."""
+    shop = journey.prepare(tmp_path)
+    for owner in "abc":
+        assert ended(shop, owner, "watch.read:1") == KILLED
+    with journey.plain_stages():
+        journey.day(shop, "1-d")
+    (words,) = (path for path in (shop / "rejected").rglob("h-101*.error.txt"))
+    assert "in 3 attempts: the program was ended from outside" in words.read_text("utf-8")
+    assert not [path for name in ("inbox", "work") for path in (shop / name).glob("[!.]*")]
+
+
+def test_a_naive_watcher_is_caught(clean: dict[str, object], tmp_path: Path) -> None:
+    """One that puts the file aside before the ledger has it loses the order, and the same comparison must say so."""
+    shop = journey.prepare(tmp_path)
+    assert ended(shop, "a", "naive.moved:2", naive=True) == KILLED
+    with journey.plain_stages():
+        journey.day(shop, "1-b")
+    found = state(shop)
+    assert found != clean
+    assert isinstance(found["out"], dict)
+    assert "2026-W49/orders/h-102.txt" not in found["out"]
