@@ -4,17 +4,36 @@ A new layout is the best of a few drawn at random. It is judged by the worth of 
 that are still needed, per unit of cost, at the quantity where that is highest.
 """
 
+from collections.abc import Sequence
 from random import Random
+from typing import NamedTuple
 
-from plugins.group.packer import Packing
+from plugins.group.packer import Packing, without
 from plugins.group.plan import Board, Plan, Run, make_run
+from plugins.group.settle import settle
 
-CANDIDATES = 10
+DRAWN = 8
 """Layouts drawn before the best is taken."""
 CROWD = 40
-"""Most prints that compete for a place on one layout."""
-REPACKS = 2
+"""Most prints that compete for a place on one layout, and most runs looked at for spare room."""
+REPACKS = 1
 """Failed attempts to lay a sheet anew before only the room that is left is used."""
+
+RAISES = 3
+"""Most quantities raised to make up for a copy that was taken away."""
+
+Rest = dict[int, int]
+"""How many copies are missing of each print that is short."""
+Bans = frozenset[tuple[int, int]]
+"""What may not be: (print, medium)."""
+
+
+class Step(NamedTuple):
+    """One way to go on: a run under its number (None: a new one), and what it brings for its cost."""
+
+    score: float
+    number: int | None
+    run: Run
 
 
 class Builder:
@@ -25,163 +44,212 @@ class Builder:
         self.rng = rng
         self.worth = board.worth
 
-    def complete(self, plan: Plan, banned: frozenset[tuple[int, int]] = frozenset()) -> None:
+    def complete(self, plan: Plan, banned: Bans = frozenset()) -> None:
         """Make `plan` cover everything. No print goes on a medium if (print, medium) is in `banned`."""
-        short = plan.short()
-        self.rng.shuffle(short)
-        for i in short:
-            if self.rng.random() < 0.7:
-                self._squeeze_in(plan, i)
-        while True:
-            short = plan.short()
-            if not short:
-                break
-            self._take_best_step(plan, short, banned)
+        if plan.runs:
+            self._squeeze(plan, 0.7)
+        while plan.short:
+            self._take_best_step(plan, plan.missing(), banned)
         settle(plan)
 
-    def _squeeze_in(self, plan: Plan, i: int) -> None:
-        """Cover the rest of print `i` by room on layouts that are there, if that can be done for nothing."""
-        board = self.board
-        order = list(range(len(plan.runs)))
-        self.rng.shuffle(order)
-        for position in order:
-            missing = board.need[i] - plan.cover[i]
-            if missing <= 0:
-                return
-            run = plan.runs[position]
-            if not self._may_join(plan, i, run):
-                continue
-            copies = -(-missing // run.quantity)
-            if copies > 3 or copies * board.stocks[run.stock].packer.areas[i] > run.packing.room:
-                continue
-            packing = self._with_copies(run, i, copies)
-            if packing is not None:
-                joined = make_run(board, run.stock, packing, run.quantity)
-                if joined.cost <= run.cost:
-                    plan.replace(position, joined)
+    def shift(self, plan: Plan, fixed: int) -> bool:
+        """Make `plan` cover everything by other runs than the one that is `fixed`; return whether that succeeded."""
+        self._squeeze(plan, 1.0, fixed)
+        for _ in range(RAISES):
+            if not plan.short:
+                break
+            rest = plan.missing()
+            step = self._best_raise(plan, rest, list(rest), fixed)
+            if step is None or step.number is None:
+                return False
+            plan.put(step.number, step.run)
+        if plan.short:
+            return False
+        settle(plan)
+        return True
 
-    def _with_copies(self, run: Run, i: int, copies: int) -> Packing | None:
-        packing = run.packing
-        for _ in range(copies):
-            more = self.board.stocks[run.stock].packer.extend(packing, i)
-            if more is None:
-                return None
-            packing = more
-        return packing
+    def _squeeze(self, plan: Plan, chance: float, fixed: int = -1) -> None:
+        """Try to cover each print that is short, with this chance, by room on the layouts that are there."""
+        short = sorted(plan.short)
+        self.rng.shuffle(short)
+        for i in short:
+            if self.rng.random() < chance:
+                self._squeeze_in(plan, i, fixed)
+
+    def _squeeze_in(self, plan: Plan, i: int, fixed: int) -> None:
+        """Cover the rest of print `i` by room on layouts that are there, if that can be done for nothing.
+
+        Copies of other prints that are not needed make room.
+        """
+        board = self.board
+        missing = board.need[i] - plan.cover[i]
+        numbers = list(plan.runs)
+        for number in self.rng.sample(numbers, min(len(numbers), CROWD)):
+            run = plan.runs[number]
+            copies = -(-missing // run.quantity)
+            if number == fixed or copies > 3 or not self._may_join(plan, i, run):
+                continue
+            packer = board.stocks[run.stock].packer
+            lacking = copies * packer.areas[i] - run.packing.room
+            packing: Packing | None = run.packing
+            if lacking > 0:
+                packing = self._without_surplus(plan, run, i, lacking)
+            for _ in range(copies):
+                packing = packer.extend(packing, i) if packing else None
+            joined = make_run(board, run.stock, packing, run.quantity) if packing else run
+            if joined is not run and joined.cost <= run.cost:
+                plan.put(number, joined)
+                return
+
+    def _without_surplus(self, plan: Plan, run: Run, kept: int, lacking: int) -> Packing | None:
+        """Return a run's packing without prints, but `kept`, that are not needed; None if too little comes free."""
+        packer = self.board.stocks[run.stock].packer
+        gone = []
+        for i, count in run.counts:
+            if i != kept:
+                surplus = min((plan.cover[i] - self.board.need[i]) // run.quantity, count)
+                gone += [i] * surplus
+                lacking -= surplus * packer.areas[i]
+        if not gone or lacking > 0:
+            return None
+        return packer.pack(without(run.packing.key, gone))
 
     def _may_join(self, plan: Plan, i: int, run: Run) -> bool:
         board = self.board
         return (
-            board.company[i] == board.company[run.counts[0][0]]
+            board.company[i] == board.company[run.packing.key[0]]
             and board.first[run.stock] in board.stocks_of[i]
             and plan.medium[i] in (-1, board.stocks[run.stock].medium)
         )
 
-    def _take_best_step(self, plan: Plan, short: list[int], banned: frozenset[tuple[int, int]]) -> None:
+    def _take_best_step(self, plan: Plan, rest: Rest, banned: Bans) -> None:
         """Raise the quantity of a run or add a new one, whichever brings most for its cost."""
-        board = self.board
-        rest = {i: board.need[i] - plan.cover[i] for i in short}
-        best_score, best_position = -1.0, -1
-        best_run: Run | None = None
-        for position, run in enumerate(plan.runs):
-            for i, count in run.counts:
-                if i in rest:
-                    quantity, cost = board.stocks[run.stock].table.best(run.quantity - (-rest[i] // count))
-                    score = self._worth(run.counts, quantity - run.quantity, rest) / max(cost - run.cost, 0.01)
-                    score *= 0.8 + 0.4 * self.rng.random()
-                    if score > best_score:
-                        best_score, best_position = score, position
-                        best_run = run._replace(quantity=quantity, cost=cost)
-        most = board.problem.most_layouts
+        prints = list(rest)
+        best = self._best_raise(plan, rest, prints)
+        most = self.board.problem.most_layouts
         if most is not None and len(plan.runs) == most - 1:
-            self._add_last(plan, short, rest)
+            self._add_last(plan, rest)
             return
-        full = most is not None and len(plan.runs) >= most and best_run is not None
-        for _ in range(0 if full else CANDIDATES):
-            score, drawn = self._draw(plan, rest, banned)
-            if score > best_score:
-                best_score, best_position, best_run = score, -1, drawn
-        if best_run is None:
-            raise AssertionError("a print that fits on a sheet can always have a layout of its own")
-        if best_position >= 0:
-            plan.replace(best_position, best_run)
+        if most is None or len(plan.runs) < most or best is None:
+            best = self._best_layout(plan, rest, prints, banned, best)
+        if best.number is None:
+            plan.add(best.run)
         else:
-            plan.add(best_run)
+            plan.put(best.number, best.run)
 
-    def _add_last(self, plan: Plan, short: list[int], rest: dict[int, int]) -> None:
+    def _best_raise(self, plan: Plan, rest: Rest, prints: list[int], fixed: int = -1) -> Step | None:
+        """Return the best way to buy more of what is there already."""
+        best: Step | None = None
+        for i in prints if len(prints) <= CROWD else self.rng.sample(prints, CROWD):
+            for number in sorted(plan.holders[i]):
+                if number == fixed:
+                    continue
+                run = plan.runs[number]
+                count = dict(run.counts)[i]
+                quantity, cost = self.board.stocks[run.stock].table.best(run.quantity - (-rest[i] // count))
+                score = self._worth(run.counts, quantity - run.quantity, rest) / max(cost - run.cost, 0.01)
+                score *= 0.8 + 0.4 * self.rng.random()
+                if best is None or score > best.score:
+                    best = Step(score, number, run._replace(quantity=quantity, cost=cost))
+        return best
+
+    def _best_layout(self, plan: Plan, rest: Rest, prints: list[int], banned: Bans, best: Step | None) -> Step:
+        """Return the best of some new layouts, drawn and remembered, or `best` if that is better."""
+        seen: set[tuple[int, tuple[int, ...]]] = set()
+        crowds: dict[tuple[int, int], list[int]] = {}
+        for _ in range(min(DRAWN, 2 + 2 * len(prints))):
+            seed = self._pick_seed(rest, prints)
+            stock, packing = self._draw(plan, seed, rest, banned, crowds)
+            if (stock, packing.key) not in seen:
+                seen.add((stock, packing.key))
+                best = self._better(plan, stock, packing, rest, best)
+        if best is None:
+            raise AssertionError("a print that fits on a sheet can always have a layout of its own")
+        return best
+
+    def _add_last(self, plan: Plan, rest: Rest) -> None:
         """Add the last layout that is allowed: all that is short goes on it, as far as there is room."""
-        stock = self.rng.choice(self.board.stocks_of[self._pick_seed(rest)])
+        stock = self.rng.choice(self.board.stocks_of[self._pick_seed(rest, list(rest))])
         medium = self.board.stocks[stock].medium
-        fitting = [i for i in short if stock in self.board.stocks_of[i] and plan.medium[i] in (-1, medium)]
+        fitting = [i for i in rest if stock in self.board.stocks_of[i] and plan.medium[i] in (-1, medium)]
         if fitting:
             plan.add(even_run(self.board, stock, fitting, rest))
 
-    def _worth(self, counts: tuple[tuple[int, int], ...], quantity: int, rest: dict[int, int]) -> float:
-        return sum(self.worth[i] * min(count * quantity, rest.get(i, 0)) for i, count in counts)
+    def _worth(self, counts: Sequence[tuple[int, int]], quantity: int, rest: Rest) -> float:
+        worth = 0.0
+        for i, count in counts:
+            if i in rest:
+                copies, missing = count * quantity, rest[i]
+                worth += self.worth[i] * (copies if copies < missing else missing)
+        return worth
 
-    def _draw(self, plan: Plan, rest: dict[int, int], banned: frozenset[tuple[int, int]]) -> tuple[float, Run]:
-        """Design one layout at random around one print; return its score and the run."""
-        board, rng = self.board, self.rng
-        seed = self._pick_seed(rest)
-        stocks = [k for k in board.stocks_of[seed] if self._allowed(plan, seed, board.stocks[k].medium, banned)]
-        stocks = stocks or board.stocks_of[seed]
-        stock = rng.choice(stocks)
-        medium = board.stocks[stock].medium
-        guess = -(-rest[seed] // rng.choice((1, 1, 1, 2, 2, 3, 4, 6)))
-        guess = board.stocks[stock].table.best(guess)[0]
-        crowd = [
-            i
-            for i in rest
-            if i != seed
-            and board.company[i] == board.company[seed]
-            and stock in board.stocks_of[i]
-            and self._allowed(plan, i, medium, banned)
-        ]
-        if len(crowd) > CROWD:
-            crowd = rng.sample(crowd, CROWD)
-        fill = self._fill_piece if board.stocks[stock].roll else self._fill
-        packing = fill(stock, seed, crowd, guess, rest)
-        return self._at_best_quantity(plan, stock, packing, rest)
-
-    def _pick_seed(self, rest: dict[int, int]) -> int:
+    def _pick_seed(self, rest: Rest, prints: list[int]) -> int:
         """Pick a print to design a layout around: those with much still to do come first."""
-        some = self.rng.choices(list(rest), k=3)
+        some = self.rng.choices(prints, k=3)
         return max(some, key=lambda i: (self.worth[i] * rest[i], i))
 
-    def _allowed(self, plan: Plan, i: int, medium: int, banned: frozenset[tuple[int, int]]) -> bool:
+    def _allowed(self, plan: Plan, i: int, medium: int, banned: Bans) -> bool:
         if plan.medium[i] >= 0:
             return plan.medium[i] == medium
         return (i, medium) not in banned
 
-    def _fill(self, stock: int, seed: int, crowd: list[int], quantity: int, rest: dict[int, int]) -> Packing:
+    def _draw(
+        self, plan: Plan, seed: int, rest: Rest, banned: Bans, crowds: dict[tuple[int, int], list[int]]
+    ) -> tuple[int, Packing]:
+        """Design one layout at random around one print. `crowds` keeps who may share a sheet."""
+        board, rng = self.board, self.rng
+        stocks = [k for k in board.stocks_of[seed] if self._allowed(plan, seed, board.stocks[k].medium, banned)]
+        stock = rng.choice(stocks or board.stocks_of[seed])
+        company = board.company[seed]
+        crowd = crowds.get((stock, company))
+        if crowd is None:
+            medium = board.stocks[stock].medium
+            crowd = crowds[stock, company] = [
+                i
+                for i in rest
+                if board.company[i] == company
+                and stock in board.stocks_of[i]
+                and self._allowed(plan, i, medium, banned)
+            ]
+        if len(crowd) > CROWD:
+            crowd = rng.sample(crowd, CROWD)
+        guess = -(-rest[seed] // rng.choice((1, 1, 1, 2, 2, 3, 4, 6)))
+        quantity = board.stocks[stock].table.best(guess)[0]
+        fill = self._fill_piece if board.stocks[stock].roll else self._fill
+        return stock, fill(stock, seed, crowd, quantity, rest)
+
+    def _fill(self, stock: int, seed: int, crowd: list[int], quantity: int, rest: Rest) -> Packing:
         """Lay the seed and then as many of the crowd as there is room for, as if `quantity` were bought."""
         rng, packer = self.rng, self.board.stocks[stock].packer
-        areas = packer.areas
+        areas, extend = packer.areas, packer.extend
         by_size = rng.random() < 0.6
         noise = rng.choice((0.1, 0.4, 1.0))
-
-        def appeal(i: int) -> float:
-            use = min(1.0, rest[i] / quantity)
-            copies = min(-(-rest[i] // quantity), 4)
-            density = self.worth[i] / areas[i] * min(use, rest[i] / (copies * quantity))
-            return density * (1 + noise * rng.random()) * (areas[i] if by_size else 1)
-
+        queue = []
+        for i in crowd:
+            if i != seed:
+                appeal = self.worth[i] * (1 + noise * rng.random())
+                if not by_size:
+                    appeal /= areas[i]
+                full, part = divmod(rest[i], quantity)
+                if part and full < 4:
+                    appeal *= rest[i] / (quantity * (full + 1))
+                queue.append((appeal, i))
+        queue.sort(reverse=True)
         packing = packer.empty
         misses = 0
-        for i in (seed, *sorted(crowd, key=appeal, reverse=True)):
-            copies = 0
-            while copies * quantity < rest[i] and areas[i] <= packing.room:
-                more = packer.extend(packing, i, thorough=misses < REPACKS)
+        for _, i in ((0.0, seed), *queue):
+            area = areas[i]
+            for _ in range(-(-rest[i] // quantity)):
+                if area > packing.room:
+                    break
+                more = extend(packing, i, thorough=misses < REPACKS)
                 if more is None:
                     misses += 1
                     break
                 packing = more
-                copies += 1
         return packing
 
-    def _fill_piece(
-        self, stock: int, seed: int, crowd: list[int], quantity: int, rest: dict[int, int]
-    ) -> Packing:
+    def _fill_piece(self, stock: int, seed: int, crowd: list[int], quantity: int, rest: Rest) -> Packing:
         """Lay the seed and then as many of the crowd as make a piece of a length picked at random.
 
         Room on a roll is not there to be filled, it is bought: no copies beyond the need are laid.
@@ -190,8 +258,7 @@ class Builder:
         quantity = rng.choice((1, 1, 1, quantity, rng.randint(1, max(1, rest[seed]))))
         room = packer.empty.room * rng.choice((1.0, 1.0, rng.random())) - packer.areas[seed]
         more: list[int] = []
-        rng.shuffle(crowd)
-        for i in (seed, *crowd):
+        for i in (seed, *(i for i in rng.sample(crowd, len(crowd)) if i != seed)):
             copies = min(rest[i] // quantity - (i == seed), int(room // packer.areas[i]))
             if copies > 0:
                 more += [i] * copies
@@ -200,29 +267,29 @@ class Builder:
             more = rng.sample(more, len(more) * 9 // 10)
         return packing
 
-    def _at_best_quantity(
-        self, plan: Plan, stock: int, packing: Packing, rest: dict[int, int]
-    ) -> tuple[float, Run]:
-        """Return the run of this packing at the quantity that brings most for its cost."""
+    def _better(self, plan: Plan, stock: int, packing: Packing, rest: Rest, best: Step | None) -> Step | None:
+        """Return the run of this packing at the quantity that brings most for its cost, or `best`."""
         board = self.board
         medium = board.stocks[stock].medium
         run = make_run(board, stock, packing, 1)
         table = board.stocks[run.stock].table
-        extra = 0 if plan.runs_of_medium[medium] else board.problem.media[medium].order_charge
-        for i, _ in run.counts:
+        extra = 0 if plan.uses(medium) else board.problem.media[medium].order_charge
+        wanted = []
+        for i, count in run.counts:
+            wanted.append(-(-rest[i] // count))
             if plan.medium[i] < 0:
-                extra += board.extra[i][medium] - min(board.extra[i].values())
-        best = (-1.0, 0, 0)
-        for needed in {*(-(-rest[i] // count) for i, count in run.counts), *table.steps()}:
-            quantity, cost = table.best(needed)
+                extra += board.extra[i][medium] - board.least_extra[i]
+        most = max(wanted)
+        for quantity, cost in {table.best(q) for q in (*wanted, *(q for q in table.steps() if q < most))}:
             score = self._worth(run.counts, quantity, rest) / max(cost + extra, 0.01)
-            best = max(best, (score, quantity, cost))
-        if board.stocks[stock].roll:
-            return best[0], make_run(board, stock, packing, best[1])
-        return best[0], run._replace(quantity=best[1], cost=best[2])
+            if best is None or score > best.score:
+                best = Step(score, None, run._replace(quantity=quantity, cost=cost))
+        if best is not None and board.stocks[stock].roll and best.run.packing is packing:
+            return best._replace(run=make_run(board, stock, packing, best.run.quantity))
+        return best
 
 
-def even_run(board: Board, stock: int, prints: list[int], rest: dict[int, int]) -> Run:
+def even_run(board: Board, stock: int, prints: list[int], rest: Rest) -> Run:
     """Lay one copy of as many prints as fit, the largest first, then copies of whichever needs most sheets.
 
     Of all these layouts, return the run that is cheapest for `rest` of each print on it.
@@ -243,45 +310,3 @@ def even_run(board: Board, stock: int, prints: list[int], rest: dict[int, int]) 
     if best is None:
         raise AssertionError("a print that fits on a sheet was laid on it")
     return best
-
-
-def merge(plan: Plan) -> None:
-    """Make one run of runs of the same prints on the same kind of sheet: together they cost no more."""
-    groups: dict[tuple[int, tuple[tuple[int, int], ...]], list[Run]] = {}
-    for run in plan.runs:
-        groups.setdefault((run.stock, run.counts), []).append(run)
-    if len(groups) == len(plan.runs):
-        return
-    while plan.runs:
-        plan.remove(len(plan.runs) - 1)
-    for (stock, _), runs in groups.items():
-        quantity, cost = plan.board.stocks[stock].table.best(sum(run.quantity for run in runs))
-        plan.add(runs[0]._replace(quantity=quantity, cost=cost))
-
-
-def settle(plan: Plan) -> None:
-    """Lower the quantities as far as everything stays covered, and drop runs that are not needed."""
-    merge(plan)
-    board = plan.board
-    changed = True
-    while changed:
-        changed = False
-        best_gain, best_position, best_run = 0, -1, None
-        for position, run in enumerate(plan.runs):
-            least = 0
-            for i, count in run.counts:
-                missing = board.need[i] - plan.cover[i] + count * run.quantity
-                if missing > 0:
-                    least = max(least, -(-missing // count))
-            if least >= run.quantity:
-                continue
-            quantity, cost = board.stocks[run.stock].table.best(least) if least else (0, 0)
-            if run.cost - cost > best_gain:
-                best_gain, best_position = run.cost - cost, position
-                best_run = run._replace(quantity=quantity, cost=cost)
-        if best_run is not None:
-            changed = True
-            if best_run.quantity:
-                plan.replace(best_position, best_run)
-            else:
-                plan.remove(best_position)

@@ -5,40 +5,44 @@ are laid one after the other, each where it suits best, in several orders and by
 heuristic: a "no" means not found. Every answer is remembered.
 """
 
+from bisect import bisect
 from collections.abc import Callable, Iterable
 from random import Random
 from typing import NamedTuple
 
 from plugins.group.problem import Placement, Print, Sheet
-from plugins.group.rooms import CHOICES, Free, Way, carve_room, cut_room
+from plugins.group.rooms import CHOICES, Free, Rule, Spot, Way, carve_rooms, cut_rooms
 
 Key = tuple[int, ...]
 """The prints on a sheet, by index, in ascending order, repeated for every copy."""
-Spot = tuple[Free, int]
-"""What lies where: the rectangle (grown, as placed) and the index of the print."""
 ORDERS: tuple[Callable[[Way], int], ...] = (
     lambda size: size[0] * size[1],
     lambda size: max(size),
     lambda size: min(size),
 )
 """What is laid first: the largest by area, by longer side, by shorter side."""
-
-
+MEMORY = 100_000
+"""Answers remembered; then all are forgotten."""
 ROUNDING = 1e-9
 """What sums of weights may be off by."""
+
+
+def without(key: Key, gone: Iterable[int]) -> Key:
+    """Return `key` with one copy less for each print in `gone`."""
+    left = list(key)
+    for i in gone:
+        left.remove(i)
+    return tuple(left)
 
 
 class Packing(NamedTuple):
     """Prints laid on a sheet, the room that is left, and how much may still come by weight (of 1)."""
 
+    key: Key
     spots: tuple[Spot, ...]
     free: tuple[Free, ...]
     room: int
     spare: float
-
-    def key(self, *more: int) -> Key:
-        """Return which prints lie here, with `more` added."""
-        return tuple(sorted([*(spot[1] for spot in self.spots), *more]))
 
 
 class Packer:
@@ -54,11 +58,12 @@ class Packer:
         self.prints = prints
         self.ways = [_ways(p, sheet.gap) for p in prints]
         self.areas = [ways[0][0] * ways[0][1] for ways in self.ways]
-        self.empty = Packing((), ((0, 0, self.width, self.height),), self.width * self.height, 1.0)
+        self.empty = Packing((), (), ((0, 0, self.width, self.height),), self.width * self.height, 1.0)
         self.weights = [area / self.empty.room for area in self.areas]
-        self._least = min(min(ways[0]) for ways in self.ways)
-        self._drop = cut_room if guillotine else carve_room
-        self._known: dict[Key, Packing | None] = {(): self.empty}
+        self._sides = [min(ways[0]) for ways in self.ways]
+        self._least = min(self._sides)
+        self._lay = cut_rooms if guillotine else carve_rooms
+        self._known: dict[Key, Packing | None] = {}
         self._ranks = [[(order(ways[0]), i) for i, ways in enumerate(self.ways)] for order in ORDERS]
         self._tries = _TRIES if guillotine else _FREE_TRIES
 
@@ -71,29 +76,44 @@ class Packer:
 
         The copy goes into room that is left, else (if `thorough`) everything is laid anew.
         """
-        if self.areas[index] > packing.room or self.weights[index] > packing.spare + ROUNDING:
+        room, spare = packing.room - self.areas[index], packing.spare - self.weights[index]
+        if room < 0 or spare < -ROUNDING:
             return None
+        key = packing.key
+        at = bisect(key, index)
+        key = (*key[:at], index, *key[at:])
+        known = self._known.get(key, self.empty)
+        if known is not self.empty:
+            return known
         free = list(packing.free)
-        spot = self._drop(free, self.ways[index], 0, 0, self._least)
-        if spot is not None:
-            room, spare = packing.room - self.areas[index], packing.spare - self.weights[index]
-            return Packing((*packing.spots, (spot, index)), tuple(free), room, spare)
-        return self.pack(packing.key(index)) if thorough else None
+        spots = self._lay(free, (index,), self.ways, (0, 0), (self._least, 0, 0))
+        if spots is not None:
+            more = Packing(key, (*packing.spots, *spots), tuple(free), room, spare)
+            return more if self.strip else self._remember(key, more)
+        return self._remember(key, self._search(key, room, spare)) if thorough else None
 
     def pack(self, key: Key) -> Packing | None:
         """Return a packing of the prints in `key`, or None if none was found."""
+        if not key:
+            return self.empty
         if key not in self._known:
-            self._known[key] = self._search(key)
+            self._remember(key, self._search(key, *self._left(key)))
         return self._known[key]
+
+    def _remember(self, key: Key, packing: Packing | None) -> Packing | None:
+        if len(self._known) >= MEMORY:
+            self._known.clear()
+        self._known[key] = packing
+        return packing
 
     def draw(self, key: Key, rng: Random) -> Packing | None:
         """Return the prints in `key` laid in one way picked at random, or None if they do not fit so."""
-        left = self._left(key)
-        if left[0] < 0:
-            return None
-        order, choice, rule = rng.choice(self._tries)
+        room, spare = self._left(key)
+        order, rule = rng.choice(self._tries)
         queue = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
-        return self._lay(queue, choice, rule, left)
+        free = [self.empty.free[0]]
+        spots = self._lay(free, queue, self.ways, rule, (self._least, 0, 0))
+        return None if spots is None else Packing(tuple(sorted(key)), tuple(spots), tuple(free), room, spare)
 
     def used_height(self, packing: Packing) -> int:
         """Return how high a sheet must be for these prints and its margins."""
@@ -121,7 +141,8 @@ class Packer:
         """Return the packing with these placements, all its room taken as used up."""
         gap, margin = self.sheet.gap, self.sheet.margin
         spots = tuple(((p.x - margin, p.y - margin, p.width + gap, p.height + gap), p.print) for p in placements)
-        return Packing(spots, (), *self._left([p.print for p in placements]))
+        key = tuple(sorted(p.print for p in placements))
+        return Packing(key, spots, (), *self._left(key))
 
     def _left(self, key: Iterable[int]) -> tuple[int, float]:
         """Return the room and the weight that prints leave."""
@@ -131,41 +152,35 @@ class Packer:
             spare -= self.weights[i]
         return room, spare
 
-    def _search(self, key: Key) -> Packing | None:
+    def _search(self, key: Key, room: int, spare: float) -> Packing | None:
         """Lay everything in several orders and by several rules, the most promising first."""
-        left = self._left(key)
-        if left[0] < 0 or left[1] < -ROUNDING:
+        if room < 0 or spare < -ROUNDING:
             return None
-        queues: dict[int, list[int]] = {}
+        limits = (self._least, min([self._sides[i] for i in key]), room)
+        queues: list[list[int]] = [[], [], []]
         lowest: Packing | None = None
-        for order, choice, rule in self._tries:
-            if order not in queues:
-                queues[order] = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
-            found = self._lay(queues[order], choice, rule, left)
-            if found is not None and not self.strip:
+        for order, rule in self._tries:
+            queue = queues[order]
+            if not queue:
+                queue[:] = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
+            free = [self.empty.free[0]]
+            spots = self._lay(free, queue, self.ways, rule, limits)
+            if spots is None:
+                continue
+            found = Packing(key, tuple(spots), tuple(free), room, spare)
+            if not self.strip:
                 return found
-            if found is not None and (lowest is None or self.used_height(found) < self.used_height(lowest)):
+            if lowest is None or self.used_height(found) < self.used_height(lowest):
                 lowest = found
         return lowest
 
-    def _lay(self, queue: list[int], choice: int, rule: int, left: tuple[int, float]) -> Packing | None:
-        free: list[Free] = [self.empty.free[0]]
-        spots: list[Spot] = []
-        drop, ways, least = self._drop, self.ways, self._least
-        for index in queue:
-            spot = drop(free, ways[index], choice, rule, least)
-            if spot is None:
-                return None
-            spots.append((spot, index))
-        return Packing(tuple(spots), tuple(free), *left)
 
-
-_TRIES = (
-    *((0, 0, 0), (0, 0, 1), (0, 1, 0), (1, 0, 0), (0, 1, 1), (0, 1, 2), (2, 0, 1)),
-    *((1, 0, 1), (0, 2, 0), (0, 2, 1), (2, 0, 0), (1, 1, 2), (0, 2, 2), (2, 1, 2)),
+_TRIES: tuple[tuple[int, Rule], ...] = (
+    *((0, (0, 0)), (0, (0, 1)), (0, (1, 0)), (1, (0, 0)), (0, (1, 1)), (0, (1, 2)), (2, (0, 1))),
+    *((1, (0, 1)), (0, (2, 0)), (0, (2, 1)), (2, (0, 0)), (1, (1, 2)), (0, (2, 2)), (2, (1, 2))),
 )
-"""Order, choice and rule, most often successful first: of all 36 these found 97 % of what any of them found."""
-_FREE_TRIES = tuple((o, c, 0) for o in range(len(ORDERS)) for c in range(CHOICES))
+"""Order and rule, most often successful first: of all 36 these found 97 % of what any of them found."""
+_FREE_TRIES: tuple[tuple[int, Rule], ...] = tuple((o, (c, 0)) for o in range(len(ORDERS)) for c in range(CHOICES))
 
 
 def _ways(p: Print, gap: int) -> tuple[Way, ...]:

@@ -1,6 +1,6 @@
 """A plan while it is being searched: runs of layouts, and how far they cover what is needed."""
 
-from collections import Counter
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from plugins.group.packer import Packer, Packing
@@ -59,6 +59,7 @@ class Board:
             usable = [i for i, on in enumerate(self.stocks_of) if k in on]
             stock.packer.weights = weigh(stock.packer, usable, self.need, floor)
         self.extra = [dict(zip(p.media, p.extras, strict=True)) for p in problem.prints]
+        self.least_extra = [min(extra.values()) for extra in self.extra]
         self.company = [p.company for p in problem.prints]
         self.worth = [min(self._value(stock, i) for stock in usable) for i, usable in enumerate(self.stocks_of)]
 
@@ -124,75 +125,95 @@ def make_run(board: Board, stock: int, packing: Packing, needed: int) -> Run:
     """Return the run of at least `needed` sheets with this packing; from a roll, of the cheapest length."""
     stock = board.cheapest_piece(stock, packing, needed)
     quantity, cost = board.stocks[stock].table.best(needed)
-    counts = Counter(spot[1] for spot in packing.spots)
-    return Run(stock, packing, tuple(sorted(counts.items())), quantity, cost)
+    counts: dict[int, int] = {}
+    for i in packing.key:
+        counts[i] = counts.get(i, 0) + 1
+    return Run(stock, packing, tuple(counts.items()), quantity, cost)
 
 
 class Plan:
-    """Runs, with the sums over them kept up to date."""
+    """Runs by number, with the sums over them kept up to date; every change can be taken back.
 
-    def __init__(self, board: Board) -> None:
+    `holders` are the numbers of the runs with each print, `short` the prints of which there are not enough,
+    `changes` what was done since it was last emptied: (number, run before, run after).
+    """
+
+    def __init__(self, board: Board, runs: Iterable[Run] = ()) -> None:
+        prints = range(len(board.need))
         self.board = board
-        self.runs: list[Run] = []
-        self.cover = [0] * len(board.need)
-        self.uses = [0] * len(board.need)
-        self.medium = [-1] * len(board.need)
-        self.runs_of_medium = [0] * len(board.problem.media)
-
-    def copy(self) -> "Plan":
-        """Return a plan that can be changed without changing this one."""
-        other = Plan.__new__(Plan)
-        other.board = self.board
-        other.runs = self.runs[:]
-        other.cover = self.cover[:]
-        other.uses = self.uses[:]
-        other.medium = self.medium[:]
-        other.runs_of_medium = self.runs_of_medium[:]
-        return other
+        self.runs: dict[int, Run] = {}
+        self.cover = [0 for _ in prints]
+        self.medium = [-1 for _ in prints]
+        self.holders: list[set[int]] = [set() for _ in prints]
+        self.short = set(prints)
+        self.changes: list[tuple[int, Run | None, Run | None]] = []
+        self._runs_of_medium = [0] * len(board.problem.media)
+        self._total = 0
+        self._next = 0
+        for run in runs:
+            self.add(run)
 
     def add(self, run: Run) -> None:
-        """Put a run at the end."""
-        self.runs.append(run)
-        self._count(run, 1)
+        """Put in one more run."""
+        self.put(self._next, run)
+        self._next += 1
 
-    def remove(self, position: int) -> Run:
-        """Take the run at `position` away; the last one takes its place."""
-        run = self.runs[position]
-        self.runs[position] = self.runs[-1]
-        self.runs.pop()
-        self._count(run, -1)
-        return run
+    def put(self, number: int, run: Run | None) -> None:
+        """Put `run`, or nothing, in the place of the run of this number."""
+        before = self._set(number, run)
+        self.changes.append((number, before, run))
 
-    def replace(self, position: int, run: Run) -> None:
-        """Put `run` in the place of another."""
-        self._count(self.runs[position], -1)
-        self.runs[position] = run
-        self._count(run, 1)
+    def take_back(self) -> None:
+        """Undo all changes since they were last emptied."""
+        for number, before, _ in reversed(self.changes):
+            self._set(number, before)
+        self.changes.clear()
 
-    def _count(self, run: Run, sign: int) -> None:
-        medium = self.board.stocks[run.stock].medium
-        self.runs_of_medium[medium] += sign
+    def _set(self, number: int, run: Run | None) -> Run | None:
+        before = self.runs.pop(number, None)
+        if before is not None:
+            self._count(number, before, -1)
+        if run is not None:
+            self.runs[number] = run
+            self._count(number, run, 1)
+        return before
+
+    def _count(self, number: int, run: Run, sign: int) -> None:
+        board, cover, need, short = self.board, self.cover, self.board.need, self.short
+        medium = board.stocks[run.stock].medium
+        self._total += sign * run.cost
+        if self._runs_of_medium[medium] == (0 if sign > 0 else 1):
+            self._total += sign * board.problem.media[medium].order_charge
+        self._runs_of_medium[medium] += sign
         copies = sign * run.quantity
         for i, count in run.counts:
-            self.cover[i] += count * copies
-            self.uses[i] += sign
-            self.medium[i] = medium if self.uses[i] else -1
+            cover[i] += count * copies
+            if cover[i] < need[i]:
+                short.add(i)
+            else:
+                short.discard(i)
+            holders = self.holders[i]
+            if sign > 0:
+                holders.add(number)
+                first = len(holders) == 1
+            else:
+                holders.remove(number)
+                first = not holders
+            if first:
+                self._total += sign * board.extra[i][medium]
+                self.medium[i] = medium if sign > 0 else -1
 
-    def short(self) -> list[int]:
-        """Return the prints of which there are not enough."""
-        return [i for i, (have, need) in enumerate(zip(self.cover, self.board.need, strict=True)) if have < need]
+    def uses(self, medium: int) -> bool:
+        """Return whether anything is bought on `medium`."""
+        return self._runs_of_medium[medium] > 0
+
+    def missing(self) -> dict[int, int]:
+        """Return how many copies are missing of each print that is short."""
+        return {i: self.board.need[i] - self.cover[i] for i in sorted(self.short)}
 
     def cost(self) -> int:
         """Return what the plan costs; layouts beyond the most allowed are priced out of reach."""
-        board = self.board
-        total = sum(run.cost for run in self.runs)
-        for medium, runs in zip(board.problem.media, self.runs_of_medium, strict=True):
-            if runs:
-                total += medium.order_charge
-        for extra, chosen in zip(board.extra, self.medium, strict=True):
-            if chosen >= 0:
-                total += extra[chosen]
-        most = board.problem.most_layouts
+        most = self.board.problem.most_layouts
         if most is not None and len(self.runs) > most:
-            total += TOO_MANY * (len(self.runs) - most)
-        return total
+            return self._total + TOO_MANY * (len(self.runs) - most)
+        return self._total

@@ -1,77 +1,102 @@
-"""Free rectangles on a sheet, and what a print leaves of them.
+"""Free rectangles on a sheet, and what prints leave of them.
 
-Two ways to keep them, with one signature. `cut_room` keeps rectangles that do not overlap: the one that gets a
-print is parted by straight cuts, so the sheet can be cut apart with a guillotine. `carve_room` keeps all
+Two ways to keep them, with one signature. `cut_rooms` keeps rectangles that do not overlap: the one that gets a
+print is parted by straight cuts, so the sheet can be cut apart with a guillotine. `carve_rooms` keeps all
 maximal rectangles, which overlap: denser, but not always to be cut apart by straight cuts.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 
 Free = tuple[int, int, int, int]
 """A free rectangle: x, y, width, height."""
 Way = tuple[int, int]
 """Width and height in which a print may be laid."""
+Spot = tuple[Free, int]
+"""What lies where: the rectangle (grown, as placed) and the index of the print."""
 CHOICES = 3
 """Ways to choose among rooms: closest side, smallest room, closest far side."""
-Drop = Callable[[list[Free], tuple[Way, ...], int, int, int], Free | None]
-"""Lay a print: (free rectangles, changed in place; ways to lie; choice; rule; least useful side) -> spot."""
+Rule = tuple[int, int]
+"""How to choose among rooms, and how to part the one that was chosen."""
+Limits = tuple[int, int, int]
+"""Sides that make a room worth keeping and worth something to this queue; area that may be lost."""
+Lay = Callable[[list[Free], Iterable[int], Sequence[tuple[Way, ...]], Rule, Limits], list[Spot] | None]
+"""Lay prints: (free rectangles, changed in place; prints in turn; ways each may lie; rule; limits) -> spots."""
 
 
-def _choose(free: list[Free], ways: tuple[Way, ...], choice: int) -> tuple[int, Way] | None:
-    """Return the free rectangle, by its place in the list, and the way of lying that suit a print best."""
-    least = -1
-    slot, chosen = -1, ways[0]
+def _choose(free: list[Free], ways: tuple[Way, ...], choice: int) -> tuple[int, Way]:
+    """Return which free rectangle suits a print best (-1: none), and the way of lying there."""
+    slot, lowest, chosen = -1, 0, ways[0]
     for k, (_, _, w, h) in enumerate(free):
         for way in ways:
-            beside = w - way[0]
-            above = h - way[1]
-            if beside < 0 or above < 0:
+            pw, ph = way
+            if pw > w or ph > h:
                 continue
-            if choice == 0:
-                score = beside if beside < above else above
-            elif choice == 1:
+            if choice == 1:
                 score = w * h
             else:
-                score = above if beside < above else beside
-            if score < least or slot < 0:
-                least, slot, chosen = score, k, way
-    return None if slot < 0 else (slot, chosen)
+                score, above = w - pw, h - ph
+                if (above < score) == (choice == 0):
+                    score = above
+            if score < lowest or slot < 0:
+                lowest, slot, chosen = score, k, way
+    return slot, chosen
 
 
-def cut_room(free: list[Free], ways: tuple[Way, ...], choice: int, rule: int, least: int) -> Free | None:
-    """Lay a print in the corner of one room and part the rest by straight cuts; None if none is large enough."""
-    found = _choose(free, ways, choice)
-    if found is None:
-        return None
-    slot, (pw, ph) = found
-    x, y, w, h = free.pop(slot)
-    beside, above = w - pw, h - ph
-    if rule < 2:
-        across = w * above if w * above > beside * ph else beside * ph
-        upright = beside * h if beside * h > pw * above else pw * above
-        first_across = (across >= upright) == (rule == 0)
-    else:
-        first_across = (w < h) == (rule == 2)
-    if first_across:
+def cut_rooms(
+    free: list[Free], queue: Iterable[int], ways: Sequence[tuple[Way, ...]], rule: Rule, limits: Limits
+) -> list[Spot] | None:
+    """Lay each print in the corner of one room and part the rest by straight cuts; None if one has no room."""
+    choice, split = rule
+    least, useful, slack = limits
+    spots: list[Spot] = []
+    for index in queue:
+        slot, (pw, ph) = _choose(free, ways[index], choice)
+        if slot < 0:
+            return None
+        x, y, w, h = free.pop(slot)
+        spots.append(((x, y, pw, ph), index))
+        beside, above = w - pw, h - ph
+        if not beside and not above:
+            continue
+        if split < 2:
+            across = w * above if w * above > beside * ph else beside * ph
+            upright = beside * h if beside * h > pw * above else pw * above
+            first_across = (across >= upright) == (split == 0)
+        else:
+            first_across = w < h
+        tall, wide = (ph, w) if first_across else (h, pw)
         if beside >= least:
-            free.append((x + pw, y, beside, ph))
+            free.append((x + pw, y, beside, tall))
         if above >= least:
-            free.append((x, y + ph, w, above))
-    else:
-        if beside >= least:
-            free.append((x + pw, y, beside, h))
-        if above >= least:
-            free.append((x, y + ph, pw, above))
-    return (x, y, pw, ph)
+            free.append((x, y + ph, wide, above))
+        if beside < useful:
+            slack -= beside * tall
+        if above < useful:
+            slack -= wide * above
+        if slack < 0:
+            return None
+    return spots
 
 
-def carve_room(free: list[Free], ways: tuple[Way, ...], choice: int, _rule: int, least: int) -> Free | None:
-    """Lay a print in the corner of one room and carve it out of every other; None if none is large enough."""
-    found = _choose(free, ways, choice)
-    if found is None:
-        return None
-    slot, (pw, ph) = found
-    px, py = free[slot][:2]
+def carve_rooms(
+    free: list[Free], queue: Iterable[int], ways: Sequence[tuple[Way, ...]], rule: Rule, limits: Limits
+) -> list[Spot] | None:
+    """Lay each print in the corner of one room and carve it out of every other; None if one has no room."""
+    choice, least = rule[0], limits[0]
+    spots: list[Spot] = []
+    for index in queue:
+        slot, (pw, ph) = _choose(free, ways[index], choice)
+        if slot < 0:
+            return None
+        spot = (*free[slot][:2], pw, ph)
+        spots.append((spot, index))
+        free[:] = _carved(free, spot, least)
+    return spots
+
+
+def _carved(free: list[Free], spot: Free, least: int) -> list[Free]:
+    """Return the maximal rectangles that are left when `spot` is taken."""
+    px, py, pw, ph = spot
     right, top = px + pw, py + ph
     pieces: list[Free] = []
     kept: list[Free] = []
@@ -92,8 +117,7 @@ def carve_room(free: list[Free], ways: tuple[Way, ...], choice: int, _rule: int,
     for piece in pieces:
         if not any(_holds(other, piece) for other in kept):
             kept.append(piece)
-    free[:] = kept
-    return (px, py, pw, ph)
+    return kept
 
 
 def _by_area(room: Free) -> tuple[int, Free]:

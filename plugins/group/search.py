@@ -1,46 +1,60 @@
 """Take some layouts out of a good plan, complete it again, keep what is better: ruin and recreate."""
 
+from math import log
 from random import Random
 
 from plugins.group.build import Builder
-from plugins.group.plan import Board, Plan
+from plugins.group.packer import without
+from plugins.group.plan import Board, Plan, make_run
 from plugins.group.stop import StopRule
 
+SMALL = 0.7
+"""How often one copy is taken away instead of whole runs."""
 SIZES = (1, 1, 2, 2, 2, 3, 3, 4, 5, 6)
 """How many runs are taken out, each as likely."""
-LENIENT = 0.01
-"""Share above the best cost up to which a worse plan may be gone on from, rarely."""
-STALE = 400
-"""Iterations without a new best after which the search goes back to the best plan."""
+NEAR = 40
+"""Most runs looked at for those to take out, besides those with the same prints."""
+WARM, COLD = 0.03, 0.001
+"""How much dearer a plan may become, as a share of a mean run: at the beginning and at the end of the search."""
+FIRST = 3
+"""Plans made from nothing, of which the cheapest is improved."""
 
 
 def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan | None) -> tuple[Plan, int]:
     """Return the best plan found until `stop` says so, and the number of iterations.
 
-    It costs no more than the one that is `known`. A plan that costs `bound` is the best there is.
+    It costs no more than the one that is `known`. A plan that costs `bound` is the best there is. Worse plans
+    are gone on from the more readily the earlier it is (simulated annealing).
     """
     builder = Builder(board, rng)
-    best = current = _first_plan(board, builder, known)
-    best_cost = current_cost = current.cost()
-    done, last_gain = 0, 0
-    while best_cost > bound and not stop(done, best_cost):
+    plan = _first_plan(board, builder, known)
+    best, best_cost = tuple(plan.runs.values()), plan.cost()
+    current = best_cost
+    done = 0
+    while best_cost > bound and (share := stop(done, best_cost)) < 1:
         done += 1
-        plan = current.copy()
-        _ruin(plan, rng)
-        builder.complete(plan, _bans(plan, rng))
+        plan.changes.clear()
+        if rng.random() < SMALL:
+            changed = _disturb(plan, rng)
+            complete = changed is not None and builder.shift(plan, changed)
+        else:
+            _ruin(plan, rng)
+            builder.complete(plan, _bans(plan, rng))
+            complete = True
         cost = plan.cost()
-        if cost <= current_cost or cost < best_cost * (1 + LENIENT * rng.random() ** 3):
-            current, current_cost = plan, cost
-        if cost < best_cost:
-            best, best_cost, last_gain = plan, cost, done
-        if done - last_gain > STALE:
-            current, current_cost, last_gain = best, best_cost, done
-    return best, done
+        warmth = WARM * (COLD / WARM) ** share * best_cost / len(best)
+        if complete and cost <= current - warmth * log(1 - rng.random()):
+            current = cost
+        else:
+            plan.take_back()
+        if complete and cost < best_cost:
+            best, best_cost = tuple(plan.runs.values()), cost
+    return Plan(board, best), done
 
 
 def _first_plan(board: Board, builder: Builder, known: Plan | None) -> Plan:
     plans = [known] if known else []
-    for _ in range(5):
+    for _ in range(FIRST):
         plan = Plan(board)
         builder.complete(plan)
         plans.append(plan)
@@ -56,32 +70,69 @@ def _bans(plan: Plan, rng: Random) -> frozenset[tuple[int, int]]:
     return frozenset((i, shut) for i, p in enumerate(plan.board.problem.prints) if len(p.media) > 1)
 
 
+def _disturb(plan: Plan, rng: Random) -> int | None:
+    """Make a print short: by a copy taken off a layout, or by buying fewer sheets of it. Return the run's number."""
+    numbers = list(plan.runs)
+    number = numbers[rng.randrange(len(numbers))]
+    run = plan.runs[number]
+    stock = plan.board.stocks[run.stock]
+    if rng.random() < 0.5:
+        beside = sorted(
+            -(-(plan.board.need[i] - plan.cover[i] + count * run.quantity) // count) for i, count in run.counts
+        )
+        top = beside[-1]
+        lower = [q for q in (*stock.table.steps(), *beside) if 0 < q < top]
+        if not lower:
+            plan.put(number, None)
+            return number
+        quantity, cost = stock.table.best(rng.choice(lower))
+        if quantity >= run.quantity:
+            return None
+        plan.put(number, run._replace(quantity=quantity, cost=cost))
+        return number
+    i, _ = run.counts[rng.randrange(len(run.counts))]
+    key = without(run.packing.key, (i,))
+    packing = stock.packer.pack(key) if key else None
+    if key and packing is None:
+        return None
+    plan.put(number, make_run(plan.board, run.stock, packing, run.quantity) if packing else None)
+    return number
+
+
 def _ruin(plan: Plan, rng: Random) -> None:
-    """Take out one to six runs: any, or those that share prints with one of them."""
-    if not plan.runs:
-        return
-    wanted = min(len(plan.runs), rng.choice(SIZES))
+    """Take out one to six runs: any, or those that share prints with one of them; or lower one quantity."""
+    numbers = list(plan.runs)
     kind = rng.random()
-    if kind < 0.15:
-        position = rng.randrange(len(plan.runs))
-        run = plan.runs[position]
-        steps = [step for step in (1, *plan.board.stocks[run.stock].table.steps()) if step < run.quantity]
-        if steps:
-            quantity, cost = plan.board.stocks[run.stock].table.best(rng.choice(steps))
-            plan.replace(position, run._replace(quantity=quantity, cost=cost))
-            return
-    if kind < 0.6:
-        centre = plan.runs[rng.randrange(len(plan.runs))]
-        held = {i for i, _ in centre.counts}
+    centre = numbers[rng.randrange(len(numbers))]
+    if kind < 0.15 and _lower(plan, centre, rng):
+        return
+    wanted = min(len(numbers), rng.choice(SIZES))
+    if len(numbers) > NEAR:
+        numbers = rng.sample(numbers, NEAR)
+    near = kind < 0.6
+    for number in _nearest(plan, centre, numbers, rng)[:wanted] if near else rng.sample(numbers, wanted):
+        plan.put(number, None)
 
-        def nearness(position: int) -> float:
-            run = plan.runs[position]
-            shared = sum(i in held for i, _ in run.counts)
-            apart = abs(run.quantity - centre.quantity) / (run.quantity + centre.quantity)
-            return shared - apart + 2 * rng.random()
 
-        chosen = sorted(range(len(plan.runs)), key=nearness, reverse=True)[:wanted]
-    else:
-        chosen = rng.sample(range(len(plan.runs)), wanted)
-    for position in sorted(chosen, reverse=True):
-        plan.remove(position)
+def _lower(plan: Plan, number: int, rng: Random) -> bool:
+    """Buy fewer sheets of one run, down to a price step; return whether there is one."""
+    run = plan.runs[number]
+    table = plan.board.stocks[run.stock].table
+    steps = [step for step in (1, *table.steps()) if step < run.quantity]
+    if steps:
+        quantity, cost = table.best(rng.choice(steps))
+        plan.put(number, run._replace(quantity=quantity, cost=cost))
+    return bool(steps)
+
+
+def _nearest(plan: Plan, centre: int, numbers: list[int], rng: Random) -> list[int]:
+    """Return a run's number, those of the runs with the same prints, and `numbers`: the most alike first."""
+    middle = plan.runs[centre]
+    held = {i for i, _ in middle.counts}
+    near: dict[int, float] = {}
+    for number in sorted({*numbers, *(other for i in held for other in plan.holders[i])}):
+        run = plan.runs[number]
+        shared = sum([i in held for i, _ in run.counts])
+        apart = abs(run.quantity - middle.quantity) / (run.quantity + middle.quantity)
+        near[number] = shared - apart + 2 * rng.random()
+    return sorted(near, key=near.__getitem__, reverse=True)

@@ -52,7 +52,7 @@ def recall(board: Board, layouts: tuple[Layout, ...], builder: Builder) -> Plan:
                 stock = board.stock_of[layout.medium, layout.sheet]
                 packing = board.stocks[stock].packer.recall(staying)
                 plan.add(make_run(board, stock, packing, layout.quantity))
-        if torn or plan.short():
+        if torn or plan.short:
             builder.complete(plan)
         plans.append(plan)
     return min(plans, key=lambda plan: plan.cost())
@@ -63,10 +63,10 @@ def report(plan: Plan, bound: int, iterations: int) -> Result:
     board = plan.board
     used = sorted(set(plan.medium))
     return Result(
-        layouts=tuple(sorted((_layout(board, run) for run in plan.runs), key=_order)),
+        layouts=tuple(sorted((_layout(board, run) for run in plan.runs.values()), key=_order)),
         media=tuple(plan.medium),
         surplus=tuple(have - need for have, need in zip(plan.cover, board.need, strict=True)),
-        purchase=sum(run.cost for run in plan.runs),
+        purchase=sum(run.cost for run in plan.runs.values()),
         order_charges=sum(board.problem.media[m].order_charge for m in used),
         extras=sum(p.extra_on(m) for p, m in zip(board.problem.prints, plan.medium, strict=True)),
         bound=bound,
