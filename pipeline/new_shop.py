@@ -7,7 +7,9 @@ from pathlib import Path
 from pipeline.problems import Problem, StopRun
 
 # What a run leaves beside the sample, and what Python does.
-_NOT_COPIED = shutil.ignore_patterns("out", "ledger.sqlite*", "__pycache__", "__init__.py", "*-held")
+_NOT_COPIED = shutil.ignore_patterns(
+    "out", "ledger.sqlite*", "inbox", "work", "done", "rejected", "__pycache__", "__init__.py", "*-held"
+)
 
 
 def make_shop(folder: Path) -> Path:

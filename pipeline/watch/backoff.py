@@ -1,6 +1,6 @@
 """How long to wait after a failure: 1 s, and twice as long each time, up to a minute."""
 
-from attrs import evolve, frozen
+from attrs import frozen
 
 LONGEST = 60.0
 
@@ -35,7 +35,7 @@ class Backoff:
 
     def forget(self, keep: set[str]) -> None:
         """Only these can still fail."""
-        self._failures = {name: evolve(found) for name, found in self._failures.items() if name in keep}
+        self._failures = {name: found for name, found in self._failures.items() if name in keep}
 
     @property
     def faults(self) -> tuple[str, ...]:

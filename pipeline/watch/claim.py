@@ -146,7 +146,8 @@ class Claims:
             file.path.rename(folder / file.path.name)
         except OSError as error:
             folder.rmdir()
-            if isinstance(error, FileNotFoundError):
+            # On Windows a file that a program has open cannot be moved: it is not complete.
+            if isinstance(error, FileNotFoundError) or (os.name == "nt" and isinstance(error, PermissionError)):
                 return None
             raise
         reach("watch.claimed")

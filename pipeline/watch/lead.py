@@ -38,6 +38,9 @@ PAGE_SECONDS = 30
 QUICK_SECONDS = 2
 """And not more often than this."""
 
+MOST_FAULTS = 10
+"""So many are shown."""
+
 
 @frozen
 class _Key:
@@ -135,7 +138,7 @@ class Lead:
             self._lock = None
 
     def _look(self) -> WatchedFolder | None:
-        faults = self._backoff.faults
+        faults = self._backoff.faults[:MOST_FAULTS]
         if self._shop is None:
             return None
         if not (self._layout.root / LEDGER_FILE).exists():

@@ -15,6 +15,7 @@ from pipeline.outbox import deliver_waiting
 from pipeline.output import papers_in
 from pipeline.plugin_manager import load_plugins
 from pipeline.problems import Origin, Problem, StopRun
+from pipeline.report import printable
 from pipeline.request import LEDGER_FILE, Request
 from pipeline.stages import PluginFailed
 from pipeline.watch.backoff import Backoff
@@ -96,8 +97,10 @@ class Watcher:
             else:
                 complete = self._settling.quiet(found, now, rules.settle_seconds)
             resumed = self._claims.resumed()
-            self._backoff.forget({_FOLDER, *Lead.TASKS, *(claim.id for claim in resumed)})
+            known = {*(claim.id for claim in resumed), *map(_inbox, found)}
+            self._backoff.forget({_FOLDER, *Lead.TASKS, *known})
             ready = [claim for claim in resumed if self._backoff.ready(claim.id, now)]
+            complete = tuple(file for file in complete if self._backoff.ready(_inbox(file), now))
             if ready or complete:
                 self._take_in(ready, complete[:MOST], ledger, sure=rules.require_end_marker)
             self._lead.see_to_week(ledger)
@@ -114,7 +117,11 @@ class Watcher:
         for file in complete:
             if self._stop.is_set():
                 return
-            taken = self._claim(file, sure)
+            try:
+                taken = self._claim(file, sure)
+            except OSError as error:
+                self._failed(_inbox(file), error)
+                continue
             if taken is not None:
                 self._process(taken, intake)
                 self._lead.show()
@@ -191,6 +198,10 @@ class Watcher:
 
     def _tell(self, event: str, **details: str) -> None:
         self._log(self._clock.now(), event, **details)
+
+
+def _inbox(file: Seen) -> str:
+    return f"inbox/{printable(file.path.name)}"
 
 
 def _poison(claim: Claim, faults: tuple[str, ...]) -> Problem:

@@ -68,10 +68,13 @@ else:
 
     @contextmanager
     def unwritten(path: Path) -> Iterator[bool]:
-        """False when a program has the file open for writing. While it is true, none can open it so."""
+        """False when a program has the file open for writing. While it is true, none can open it so.
+
+        Raises OSError when the file cannot be read.
+        """
         try:
             handle = open_unfollowed(path)
-        except OSError:  # gone, or not to be read
+        except FileNotFoundError:
             yield False
             return
         try:

@@ -1,5 +1,6 @@
 """Three kinds of failure: the environment's is waited out, poison is put aside, no order pays for the shop's."""
 
+import errno
 import os
 import shutil
 import sqlite3
@@ -12,6 +13,7 @@ import pytest
 from pipeline.ledger import Ledger, LedgerUnwritable
 from pipeline.problems import StopRun
 from pipeline.request import LEDGER_FILE
+from pipeline.watch import settle
 from pipeline.watch.backoff import Backoff
 from tests.host.folder import add_plugin
 from tests.watch.house import SETTLED, House
@@ -236,6 +238,31 @@ def fill(path: Path) -> None:
     with path.open("wb", buffering=0) as file:
         while True:
             file.write(b"x" * 512)
+
+
+def test_a_file_that_cannot_be_read(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    """It stays in the inbox, the page says why, and the others do not wait for it."""
+    real = settle.open_unfollowed
+
+    def refuses(path: Path) -> int:
+        if path.name == "h-101.yaml":
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+        return real(path)
+
+    monkeypatch.setattr(settle, "open_unfollowed", refuses)
+    watcher = house.watcher()
+    house.drop("H-101")
+    house.drop("H-102")
+    house.settle(watcher, cycles=5)
+    assert house.names("inbox") == ["h-101.yaml"]
+    assert house.waiting() == ["H-102"]
+    assert house.events("failed") == ["failed"]
+    assert "h-101.yaml: Permission denied" in (house.layout.out / "status.html").read_text("utf-8")
+    monkeypatch.undo()
+    house.clock.wait(60)
+    house.settle(watcher)
+    assert house.waiting() == ["H-102", "H-101"]
+    assert "well" in (house.layout.out / "status.html").read_text("utf-8")
 
 
 def test_the_inbox_is_removed_and_made_again(house: House) -> None:
