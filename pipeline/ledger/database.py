@@ -84,14 +84,19 @@ def copy(connection: Connection, path: Path) -> None:
     """A copy of the whole database at one moment in the new file `path`. Raises FileExistsError, OSError."""
     with path.open("xb"):
         pass  # ours from here on: a backup never overwrites anything
+    source = connection.connection.driver_connection
+    if source is None:
+        raise AssertionError("a connection in use has its driver's")
     target = sqlite3.connect(path)
     try:
-        source = connection.connection.driver_connection
-        if source is None:
-            raise AssertionError("a connection in use has its driver's")
         source.backup(target)
-    finally:
+    except BaseException as error:
         target.close()
+        path.unlink()  # half a backup is worse than none
+        if isinstance(error, sqlite3.Error):
+            raise OSError(f"`{path}`: {error}") from error
+        raise
+    target.close()
 
 
 def set_up(connection: Connection, path: Path | None) -> None:

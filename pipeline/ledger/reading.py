@@ -90,23 +90,22 @@ def items(connection: Connection, *where: ColumnElement[bool]) -> Iterator[Accou
     rows = connection.execute(query).mappings().all()
     wanted = {row["id"]: row for row in rows}
     notes: dict[int, list[Voucher]] = {}
-    corrections = select(invoices).where(invoices.c.corrects.is_not(None)).order_by(invoices.c.id)
+    ids = select(invoices.c.id).where(invoices.c.series != str(Series.CREDIT), *where)
+    corrections = select(invoices).where(invoices.c.corrects.in_(ids)).order_by(invoices.c.id)
     for note in connection.execute(corrections).mappings():
-        if invoice := wanted.get(note["corrects"]):
-            notes.setdefault(invoice["id"], []).append(_credit(note, invoice))
+        notes.setdefault(note["corrects"], []).append(_credit(note, wanted[note["corrects"]]))
     paid: dict[int, list[Payment]] = {}
-    for row in connection.execute(select(payments).order_by(payments.c.id)).mappings():
-        if row["invoice"] in wanted:
-            payment = Payment(paid=row["paid"], amount=Money(row["amount"]), note=row["note"])
-            paid.setdefault(row["invoice"], []).append(payment)
-    for row in rows:
+    for row in connection.execute(select(payments).where(payments.c.invoice.in_(ids)).order_by(payments.c.id)):
+        payment = Payment(paid=row.paid, amount=Money(row.amount), note=row.note)
+        paid.setdefault(row.invoice, []).append(payment)
+    for item in rows:
         yield AccountItem(
-            kind=VoucherKind(row["series"]),
-            number=row["printed"],
-            issued=row["issued"],
-            bill=bill_of(json.loads(row["bill"])),
-            credits=tuple(notes.get(row["id"], ())),
-            payments=tuple(paid.get(row["id"], ())),
+            kind=VoucherKind(item["series"]),
+            number=item["printed"],
+            issued=item["issued"],
+            bill=bill_of(json.loads(item["bill"])),
+            credits=tuple(notes.get(item["id"], ())),
+            payments=tuple(paid.get(item["id"], ())),
         )
 
 

@@ -37,6 +37,20 @@ def test_show_check_and_backup(shop: Path, peelwright: Peelwright, tmp_path: Pat
     assert peelwright("ledger", "backup", tmp_path / "none" / "copy.sqlite") == 74
 
 
+def test_half_a_backup_is_taken_away(shop: Path, peelwright: Peelwright, tmp_path: Path) -> None:
+    """The disk is full in the middle of it: said so, and no file is left that could be taken for a backup."""
+    resource = pytest.importorskip("resource")
+    _, most = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (8_192, most))
+    try:
+        code = peelwright("ledger", "backup", tmp_path / "copy.sqlite")
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (most, most))
+    assert code == 74
+    assert "copy.sqlite" in peelwright.err
+    assert not (tmp_path / "copy.sqlite").exists()
+
+
 def test_check_names_what_is_wrong(shop: Path, peelwright: Peelwright) -> None:
     """Somebody changed an amount by other means."""
     connection = sqlite3.connect(shop / "ledger.sqlite")
