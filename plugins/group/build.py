@@ -9,6 +9,7 @@ from random import Random
 from typing import NamedTuple
 
 from plugins.group.packer import Packing, without
+from plugins.group.piece import draw_piece
 from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.settle import settle
 
@@ -211,12 +212,13 @@ class Builder:
                 and stock in board.stocks_of[i]
                 and self._allowed(plan, i, medium, banned)
             ]
-        if len(crowd) > CROWD:
+        if len(crowd) > CROWD and not board.stocks[stock].roll:
             crowd = rng.sample(crowd, CROWD)
         guess = -(-rest[seed] // rng.choice((1, 1, 1, 2, 2, 3, 4, 6)))
         quantity = board.stocks[stock].table.best(guess)[0]
-        fill = self._fill_piece if board.stocks[stock].roll else self._fill
-        return stock, fill(stock, seed, crowd, quantity, rest)
+        if board.stocks[stock].roll:
+            return stock, draw_piece(board.stocks[stock].packer, seed, crowd, quantity, rest, rng)
+        return stock, self._fill(stock, seed, crowd, quantity, rest)
 
     def _fill(self, stock: int, seed: int, crowd: list[int], quantity: int, rest: Rest) -> Packing:
         """Lay the seed and then as many of the crowd as there is room for, as if `quantity` were bought."""
@@ -247,24 +249,6 @@ class Builder:
                     misses += 1
                     break
                 packing = more
-        return packing
-
-    def _fill_piece(self, stock: int, seed: int, crowd: list[int], quantity: int, rest: Rest) -> Packing:
-        """Lay the seed and then as many of the crowd as make a piece of a length picked at random.
-
-        Room on a roll is not there to be filled, it is bought: no copies beyond the need are laid.
-        """
-        rng, packer = self.rng, self.board.stocks[stock].packer
-        quantity = rng.choice((1, 1, 1, quantity, rng.randint(1, max(1, rest[seed]))))
-        room = packer.empty.room * rng.choice((1.0, 1.0, rng.random())) - packer.areas[seed]
-        more: list[int] = []
-        for i in (seed, *(i for i in rng.sample(crowd, len(crowd)) if i != seed)):
-            copies = min(rest[i] // quantity - (i == seed), int(room // packer.areas[i]))
-            if copies > 0:
-                more += [i] * copies
-                room -= copies * packer.areas[i]
-        while (packing := packer.draw((seed, *more), rng)) is None:
-            more = rng.sample(more, len(more) * 9 // 10)
         return packing
 
     def _better(self, plan: Plan, stock: int, packing: Packing, rest: Rest, best: Step | None) -> Step | None:
