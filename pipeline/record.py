@@ -65,7 +65,9 @@ def run_record(
         "sharing": _sharing(run),
         "without": plain(run.without),
         "surplus": plain(run.plan.sheets.surplus),
-        "cartons": plain(run.plan.packing.cartons),
+        "cartons": [
+            {**fields(carton), "sscc": run.sscc(carton.job, carton.number)} for carton in run.plan.packing.cartons
+        ],
         "tasks": plain(run.plan.tasks.tasks),
         "schedule": runs_record(run.plan.tasks, run.plan.schedule),
         "late": plain(run.plan.schedule.late),

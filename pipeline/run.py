@@ -12,7 +12,16 @@ from attrs import evolve, frozen
 from pipeline.batch import Batch, JobFile, open_batch, read_batch, read_files, with_files
 from pipeline.canonical import Json
 from pipeline.durable import make_folders
-from pipeline.ledger import Drop, Ledger, LedgerMoved, Recorded, Snapshot, number, number_problems
+from pipeline.ledger import (
+    Drop,
+    Ledger,
+    LedgerMoved,
+    Recorded,
+    Snapshot,
+    carton_problems,
+    number,
+    number_problems,
+)
 from pipeline.ledger.changes import changed_job
 from pipeline.model.cost import Prepayment
 from pipeline.model.order import Order
@@ -169,6 +178,7 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
         without=without,
     )
     if keeps:
+        _insist(carton_problems(made, snapshot))
         made = number(made, snapshot)
     progress("documents")
     papers = stages.make_documents(run=made)

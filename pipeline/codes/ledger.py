@@ -53,7 +53,7 @@ Totals that were made anew from the lines differ from those in the ledger. Put t
 
 E613 A gap in the numbers
 
-Invoices or purchases are numbered without a gap, and one number is missing. Put the latest backup back.
+Invoices, purchases and cartons are numbered without a gap, and one number is missing. Put the latest backup back.
 
 E614 Stock that does not fit
 
@@ -62,6 +62,11 @@ Leftover prints taken and put in do not give the count in the ledger. Put the la
 E615 A document that does not fit
 
 A document's record in the ledger and its content do not agree. Put the latest backup back.
+
+E619 No carton number left
+
+Every carton gets a Serial Shipping Container Code, and a GS1 Company Prefix has only so many of them. All are used
+up. License a further prefix from GS1, or leave `gs1_prefix` out: cartons then have plain labels.
 
 E630 No ledger
 

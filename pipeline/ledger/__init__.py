@@ -12,12 +12,14 @@ delivered and marked so. A number exists if and only if its invoice does.
     tables.py     the schema                        upgrade.py    an older one brought up to date
     store.py      the ledger itself                 database.py   SQLite: opening, locking, errors
     audit.py      everything derived anew           errors.py     busy, moved, unwritable
+    cartons.py    the codes of cartons
     drops.py      what the watched folder took in
 
 Importing this package loads SQLAlchemy: import it where a ledger is opened, not where commands are parsed.
 """
 
 from pipeline.ledger.acts import Act, next_numbers
+from pipeline.ledger.cartons import carton_problems
 from pipeline.ledger.counts import Counts, LineCount
 from pipeline.ledger.credits import pieces_of
 from pipeline.ledger.drops import Drop, Receipt
@@ -39,6 +41,7 @@ __all__ = [
     "Receipt",
     "Recorded",
     "Snapshot",
+    "carton_problems",
     "next_numbers",
     "number",
     "number_problems",

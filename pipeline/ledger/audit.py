@@ -10,10 +10,22 @@ from sqlalchemy import Connection, func, select
 
 from pipeline.canonical import digest
 from pipeline.ledger.bills import bill_faults, bill_of
+from pipeline.ledger.cartons import check_digit
 from pipeline.ledger.credits import credit_faults
 from pipeline.ledger.numbers import Series
 from pipeline.ledger.rows import document_of, seal
-from pipeline.ledger.tables import documents, invoices, jobs, lots, movements, payments, purchases, runs, state
+from pipeline.ledger.tables import (
+    cartons,
+    documents,
+    invoices,
+    jobs,
+    lots,
+    movements,
+    payments,
+    purchases,
+    runs,
+    state,
+)
 from pipeline.model.cost import Bill
 from pipeline.problems import Problem
 
@@ -27,6 +39,7 @@ def problems(connection: Connection) -> Iterator[Problem]:
         ("E611", _seals),
         ("E612", _totals),
         ("E613", _gaps),
+        ("E613", _cartons),
         ("E614", _stock),
         ("E615", _contents),
     ):
@@ -117,6 +130,16 @@ def _gaps(connection: Connection) -> Iterator[str]:
         if row.issued < last and not row.backdated:
             yield f"{row.series} {row.printed} is of {row.issued}, the one before it of {last}"
         latest[row.series] = max(last, row.issued)
+
+
+def _cartons(connection: Connection) -> Iterator[str]:
+    """Serials run from 1 without a gap, and every code is a valid one."""
+    for serial, row in enumerate(connection.execute(select(cartons).order_by(cartons.c.id)), 1):
+        if row.id != serial:
+            yield f"before carton {row.sscc} a row is missing"
+            return
+        if not row.sscc.isdecimal() or len(row.sscc) != 18 or check_digit(row.sscc[:-1]) != int(row.sscc[-1]):
+            yield f"the code of carton {row.carton} of {row.job} was changed"
 
 
 def _stock(connection: Connection) -> Iterator[str]:

@@ -10,6 +10,7 @@ from enum import StrEnum
 
 from attrs import evolve
 
+from pipeline.ledger.cartons import coded
 from pipeline.ledger.snapshot import Snapshot
 from pipeline.model.order import Blanks
 from pipeline.model.run import Numbered, Run
@@ -27,7 +28,7 @@ class Series(StrEnum):
 
 
 def number(run: Run, snapshot: Snapshot) -> Run:
-    """The run with the next invoice number for each order and the next purchase number for each supplier.
+    """The run with the next invoice number for each order, purchase number for each supplier, code for each carton.
 
     A pure function: the numbers are given only when `Ledger.record` keeps them. The run's day must be that of
     the snapshot (ValueError).
@@ -37,7 +38,7 @@ def number(run: Run, snapshot: Snapshot) -> Run:
     numbering = run.shop.numbering
     invoices = _numbered(numbering.invoice, run.date, snapshot.next_invoice, (o.job for o in run.orders))
     purchases = _numbered(numbering.purchase, run.date, snapshot.next_purchase, suppliers(run))
-    return evolve(run, invoices=invoices, purchases=purchases)
+    return evolve(run, invoices=invoices, purchases=purchases, cartons=tuple(coded(run, snapshot)))
 
 
 def suppliers(run: Run) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from sqlalchemy import Column, ColumnElement, Connection, RowMapping, func, sele
 from pipeline.ledger.bills import bill_of
 from pipeline.ledger.numbers import Series
 from pipeline.ledger.snapshot import Recorded, Snapshot
-from pipeline.ledger.tables import invoices, jobs, lots, payments, purchases, runs, state
+from pipeline.ledger.tables import cartons, invoices, jobs, lots, payments, purchases, runs, state
 from pipeline.model.account import AccountItem, Correction, Payment, Voucher, VoucherKind
 from pipeline.model.measure import Length
 from pipeline.model.money import Money
@@ -37,6 +37,7 @@ def snapshot(connection: Connection, names: Sequence[str], on: date) -> Snapshot
         stock=tuple(stock(connection, on)),
         next_invoice=upcoming(Series.INVOICE),
         next_purchase=next_of(connection, purchases.c.number, purchases.c.year == on.year),
+        next_carton=next_of(connection, cartons.c.id),
         next_credit=upcoming(Series.CREDIT),
         next_deposit=upcoming(Series.DEPOSIT),
         last_issue=last(Series.INVOICE),

@@ -123,6 +123,12 @@ def purchase_rows(run: Run, run_id: int, first_id: int, first_number: int) -> It
         }
 
 
+def carton_rows(run: Run, run_id: int, first_id: int) -> Iterator[Row]:
+    """One row for each carton that has a code."""
+    for serial, code in enumerate(run.cartons, first_id):
+        yield {"id": serial, "sscc": code.sscc, "job": code.job, "carton": code.carton, "run": run_id}
+
+
 def lot_rows(run: Run, run_id: int, first_id: int) -> Iterator[Row]:
     """The surplus of the run as lots that belong to the customer whose art it is.
 

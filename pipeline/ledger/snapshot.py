@@ -42,6 +42,8 @@ class Snapshot:
     next_purchase: int = 1
     next_credit: int = 1
     next_deposit: int = 1
+    #: The serial of the next carton, whatever the year.
+    next_carton: int = 1
     #: The latest day of issue in each series; None before the first.
     last_issue: date | None = None
     last_credit: date | None = None

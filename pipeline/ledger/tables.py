@@ -20,7 +20,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-SCHEMA = 3
+SCHEMA = 4
 """The version of these tables. A program refuses a ledger of a later one."""
 
 
@@ -170,6 +170,18 @@ purchases = _table(
     Column("run", ForeignKey(runs.c.id), nullable=False),
     UniqueConstraint("year", "number"),
     UniqueConstraint("run", "supplier"),
+)
+
+# Cartons with a code of their own (SSCC).
+cartons = _table(
+    "cartons",
+    # The serial: counts from 1 for ever, so that no code is given twice.
+    Column("id", Integer, primary_key=True, autoincrement=False),
+    _text("sscc", unique=True),
+    Column("job", ForeignKey(jobs.c.job), nullable=False),
+    _whole("carton"),
+    Column("run", ForeignKey(runs.c.id), nullable=False),
+    UniqueConstraint("job", "carton"),
 )
 
 lots = _table(

@@ -12,6 +12,9 @@ def upgrade(connection: Connection, found: int) -> None:
     """Bring the tables from version `found` to the present one."""
     if found < 3:
         _to_3(connection)
+    if found < 4:
+        # Codes of cartons: a table more.
+        metadata.create_all(connection)
     connection.execute(update(state).values(schema=SCHEMA))
 
 

@@ -9,6 +9,7 @@ from pipeline.ledger import rows
 from pipeline.ledger.reading import CHUNK, next_of, version
 from pipeline.ledger.snapshot import Snapshot
 from pipeline.ledger.tables import (
+    cartons,
     demands,
     documents,
     invoices,
@@ -67,6 +68,7 @@ def write_run(
     reach("ledger.jobs")
     insert(connection, invoices, made)
     insert(connection, purchases, rows.purchase_rows(run, run_id, purchase_id, snapshot.next_purchase))
+    insert(connection, cartons, rows.carton_rows(run, run_id, snapshot.next_carton))
     insert(connection, demands, rows.demand_rows(run, run_id))
     insert(connection, uses, rows.use_rows(run, run_id))
     insert(connection, lots, rows.lot_rows(run, run_id, lot_id))

@@ -50,6 +50,15 @@ class Numbered:
 
 
 @frozen(kw_only=True)
+class CartonCode:
+    """The Serial Shipping Container Code of one carton: 18 digits that no other carton ever has."""
+
+    job: str
+    carton: int
+    sscc: str
+
+
+@frozen(kw_only=True)
 class Run:
     """One batch of orders from one shop, planned and numbered."""
 
@@ -67,6 +76,8 @@ class Run:
     #: Job -> invoice number; supplier -> purchase number. Empty for a quote.
     invoices: tuple[Numbered, ...] = ()
     purchases: tuple[Numbered, ...] = ()
+    #: Where the shop has a GS1 Company Prefix; empty for a quote.
+    cartons: tuple[CartonCode, ...] = ()
     #: A quote to see what taking off some orders does to the others: they are not in the plan.
     without: Without | None = None
 
@@ -93,6 +104,10 @@ class Run:
         """The invoice number of an order, "" for a quote."""
         return self._invoice_by_job.get(job, "")
 
+    def sscc(self, job: str, carton: int) -> str:
+        """The code of a carton, "" where there is none."""
+        return self._sscc_by_carton.get((job, carton), "")
+
     def purchase_number(self, supplier: str) -> str:
         """The purchase order number for a supplier, "" for a quote."""
         return next((n.number for n in self.purchases if n.name == supplier), "")
@@ -100,6 +115,10 @@ class Run:
     @cached_property
     def _orders_by_job(self) -> dict[str, Order]:
         return {order.job: order for order in self.orders}
+
+    @cached_property
+    def _sscc_by_carton(self) -> dict[tuple[str, int], str]:
+        return {(code.job, code.carton): code.sscc for code in self.cartons}
 
     @cached_property
     def _invoice_by_job(self) -> dict[str, str]:

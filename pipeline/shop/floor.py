@@ -68,13 +68,17 @@ class Pad(FromFile):
 
 @frozen(kw_only=True)
 class Packing(FromFile):
-    """How orders are packed: the heaviest carton (grams, carton included), what carton and bag weigh and cost."""
+    """How orders are packed: the heaviest carton (grams, carton included), what carton and bag weigh and cost.
+
+    With a GS1 Company Prefix each carton gets a number of its own that no other carton in the world has.
+    """
 
     carton_limit: int
     carton_weight: int
     carton_cost: Money
     carton_pieces: int = 72
     bag_cost: Money = Money(0)
+    gs1_prefix: str = ""
 
 
 @frozen(kw_only=True)

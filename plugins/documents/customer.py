@@ -1,6 +1,6 @@
-"""What a customer gets, in the customer's language: the packing list and the invoice (or the quote).
+"""What a customer gets to pay by, in the customer's language: the invoice (or the quote).
 
-Nothing here names another customer.
+Nothing here names another customer. What goes with the goods: shipping.py.
 """
 
 from collections.abc import Iterator
@@ -35,67 +35,11 @@ class BilledRow:
     prints: tuple[PrintRow, ...]
 
 
-@frozen(kw_only=True)
-class PackedLine:
-    """One order line with its sizes."""
-
-    number: int
-    garment: str
-    colour: str
-    own_blanks: bool
-    sizes: tuple[tuple[str, int], ...]
-    total: int
-    prints: tuple[PrintRow, ...]
-
-
-@frozen(kw_only=True)
-class CartonRow:
-    """One line of one size in one carton."""
-
-    line: int
-    garment: str
-    colour: str
-    size: str
-    count: int
-
-
-@frozen(kw_only=True)
-class CartonTable:
-    """A carton with its contents; weight in grams."""
-
-    number: int
-    of: int
-    pieces: int
-    weight: str
-    rows: tuple[CartonRow, ...]
-
-
 def documents(desk: Desk) -> Iterator[Document]:
-    """Packing list and invoice or quote of every order, in the order of the jobs."""
+    """Invoice or quote of every order, in the order of the jobs."""
     for order in desk.run.orders:
         own = desk.speaking(desk.shop.customer(order.customer).language)
-        yield _packing_list(own, order)
         yield _bill(own, order)
-
-
-def _packing_list(desk: Desk, order: Order) -> Document:
-    customer = desk.shop.customer(order.customer)
-    return desk.paper(
-        "packing_list",
-        f"orders/{slug(order.job)}/packing-list.pdf",
-        desk.language.gettext("Packing list %(job)s", job=order.job),
-        Audience.CUSTOMER,
-        order.job,
-        order=order,
-        customer=customer,
-        shop_address=desk.address(desk.shop.address, customer.address.country),
-        ship_to=desk.address(customer.ship_to or customer.address, desk.shop.address.country),
-        pick_up=order.delivery is Delivery.PICK_UP,
-        lines=packed_lines(desk.shop, order),
-        cartons=_cartons(desk, order),
-        carton_count=len(desk.run.plan.packing.of(order.job)),
-        pieces=order.quantity,
-    )
 
 
 def _bill(desk: Desk, order: Order) -> Document:
@@ -145,45 +89,3 @@ def print_rows(shop: Shop, line: Line) -> tuple[PrintRow, ...]:
             )
         )
     return tuple(rows)
-
-
-def packed_lines(shop: Shop, order: Order) -> tuple[PackedLine, ...]:
-    """The order's lines with their sizes, numbered from 1."""
-    return tuple(
-        PackedLine(
-            number=number,
-            garment=shop.garment(line.garment).title,
-            colour=line.colour,
-            own_blanks=line.blanks == "customer",
-            sizes=tuple((item.size, item.count) for item in line.pieces),
-            total=line.quantity,
-            prints=print_rows(shop, line),
-        )
-        for number, line in enumerate(order.lines, 1)
-    )
-
-
-def _cartons(desk: Desk, order: Order) -> tuple[CartonTable, ...]:
-    cartons = desk.run.plan.packing.of(order.job)
-    tables = []
-    for carton in cartons:
-        rows = tuple(
-            CartonRow(
-                line=item.line + 1,
-                garment=desk.shop.garment(order.lines[item.line].garment).title,
-                colour=order.lines[item.line].colour,
-                size=item.size,
-                count=item.count,
-            )
-            for item in carton.contents
-        )
-        tables.append(
-            CartonTable(
-                number=carton.number,
-                of=len(cartons),
-                pieces=carton.pieces,
-                weight=desk.display.weight(carton.weight),
-                rows=rows,
-            )
-        )
-    return tuple(tables)

@@ -60,7 +60,7 @@ def run_rows(desk: FloorDesk) -> tuple[RunRow, ...]:
             run=run,
             task=task,
             job=task.ref.job,
-            what=_what(desk, task),
+            what=what_is_pressed(desk, task),
             press=desk.shop.press(run.press).title,
             overnight=run.end.date() > run.start.date(),
             state=STATE_WORDS.get(run.state, ""),
@@ -122,7 +122,8 @@ def _by_operator(desk: FloorDesk, rows: tuple[RunRow, ...]) -> Iterator[Bar]:
             yield Bar(row=where, start=begin, end=until, label="" if part else row.task.id, kind=BarKind.COOL)
 
 
-def _what(desk: FloorDesk, task: PressTask) -> str:
+def what_is_pressed(desk: FloorDesk, task: PressTask) -> str:
+    """A run in words: `Cotton tee, navy: Left chest`."""
     line: Line = desk.pressing.order(task.ref.job).lines[task.ref.line]
     garment = desk.shop.garment(line.garment)
     placement = garment.placement(line.prints[task.ref.print].placement)

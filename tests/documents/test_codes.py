@@ -39,3 +39,33 @@ def test_a_qr_code_cannot_hold_a_book() -> None:
     code.qr("x" * 2331)
     with pytest.raises(ValueError, match=r".+"):
         code.qr("x" * 2332)
+
+
+SSCC = "376104250021234569"
+
+
+@pytest.mark.parametrize("dpi", [150, 203])
+def test_a_container_code_is_read_as_gs1(dpi: int) -> None:
+    """Office printer and label printer. `]C1` is how a reader says GS1-128 (ISO/IEC 15424, from memory)."""
+    (found,) = zxingcpp.read_barcodes(raster_drawing(code.gs1_128(SSCC), dpi))
+    assert found.symbology_identifier == "]C1"
+    assert found.text == f"(00){SSCC}"
+    assert found.content_type is zxingcpp.ContentType.GS1
+
+
+def test_a_container_code_has_the_size_that_gs1_asks_for() -> None:
+    """Start, FNC1, ten pairs of digits, check, stop: 156 bars of 0.495 mm, ten clear at both ends; 31.75 mm high."""
+    drawing = code.gs1_128(SSCC)
+    assert drawing.width / 72 * 25.4 == pytest.approx((156 + 20) * 0.495)
+    dark = raster_drawing(drawing, 300).convert("L").point(lambda level: 255 if level < 128 else 0)
+    left, top, right, bottom = dark.crop((0, 0, dark.width, round(31.75 / 25.4 * 300))).getbbox() or (0, 0, 0, 0)
+    assert (bottom - top) / 300 * 25.4 == pytest.approx(31.75, abs=0.1)
+    assert (right - left) / 300 * 25.4 == pytest.approx(156 * 0.495, abs=0.2)
+    assert left / 300 * 25.4 >= 4.95 - 0.1
+
+
+@pytest.mark.parametrize("value", ["", "37610425002123456", "37610425002123456x", "³76104250021234569"])
+def test_a_container_code_is_eighteen_digits(value: str) -> None:
+    """Anything else would be read as another carton, or not at all."""
+    with pytest.raises(ValueError, match="18 digits"):
+        code.gs1_128(value)

@@ -55,7 +55,7 @@ def _week(tmp_path_factory: pytest.TempPathFactory) -> Week:
 
 
 def test_nothing_is_missing(week: Week) -> None:
-    """Every order has its packing list and invoice, every press run its instruction, every layout map and file."""
+    """Every order has its papers, every press run its instruction, every layout map and file."""
     plan = week.run.plan
     expected = {"index.html", RECORD, "office/week.pdf", "office/blanks.pdf", "floor/schedule.pdf"}
     expected |= {f"tables/{name}.csv" for name in ("orders", "sheets", "sharing", "costs", "schedule")}
@@ -63,7 +63,8 @@ def test_nothing_is_missing(week: Week) -> None:
         folder = f"orders/{slug(order.job)}"
         number = week.run.invoice_number(order.job)
         assert number
-        expected |= {f"{folder}/packing-list.pdf", f"{folder}/invoice-{slug(number)}.pdf"}
+        names = ("packing-list", "delivery-note", "carton-labels", f"invoice-{slug(number)}")
+        expected |= {f"{folder}/{name}.pdf" for name in names} | {f"floor/traveller-{slug(order.job)}.pdf"}
         assert f"Invoice {number}" in week.words(f"{folder}/invoice-{slug(number)}.pdf")
     expected |= {f"floor/press-{slug(task.id)}.pdf" for task in plan.tasks.tasks}
     expected |= {f"floor/calendar-{slug(run.press)}.ics" for run in plan.schedule.runs}

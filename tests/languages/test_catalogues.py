@@ -16,7 +16,7 @@ from plugins.documents.words import ANCHOR_WORDS
 from tests.languages.messages import FOLDER, TRANSLATED, as_text, empty, found, kept
 
 # Words that are the same in both languages.
-SAME = {"Layout", "Transfer", "Transfers", "WARM", "transfers", "Code", "%(share)s on %(amount)s"}
+SAME = {"Name", "Layout", "Transfer", "Transfers", "WARM", "transfers", "Code", "%(share)s on %(amount)s"}
 
 
 def pairs(code: str) -> Iterator[tuple[Message, str, str]]:

@@ -160,6 +160,9 @@ def test_a_german_shop_has_german_papers(german: dict[str, tuple[Document, str]]
     heads = {
         "packing-list": "Packliste",
         "invoice": "Rechnung",
+        "delivery-note": "Lieferschein",
+        "carton-labels": "Karton",
+        "traveller": "Drucke geschnitten",
         "purchase-order": "Bestellung",
         "press-": "Anpressdruck",
         "floor/sheet-": "Bogen",
@@ -171,8 +174,8 @@ def test_a_german_shop_has_german_papers(german: dict[str, tuple[Document, str]]
     for path, (document, said) in german.items():
         head = next((word for part, word in heads.items() if part in path), "")
         if document.audience is Audience.CUSTOMER and "Skerries" in said:
-            assert re.search(r"Packing list|Invoice", said)
-            assert not re.search(r"Packliste|Rechnung", said)
+            assert re.search(r"Packing list|Invoice|Delivery note|From", said)
+            assert not re.search(r"Packliste|Rechnung|Lieferschein|Karton", said)
             english += 1
         elif head:
             assert head in said, path
@@ -195,7 +198,9 @@ def test_papers_are_of_the_shops_paper_and_language(german: dict[str, tuple[Docu
         if not path.endswith(".pdf") or "/sheet-" in path:
             continue
         with pikepdf.open(BytesIO(document.content)) as pdf:
-            sides = sorted(float(side) for side in pdf.pages[0].MediaBox[2:])
-            assert sides == pytest.approx([210 / 25.4 * 72, 297 / 25.4 * 72], abs=0.01), path
+            sides = sorted(float(side) / 72 * 25.4 for side in pdf.pages[0].MediaBox[2:])
+            # A label is A6.
+            expected = [105, 148] if path.endswith("labels.pdf") else [210, 297]
+            assert sides == pytest.approx(expected, abs=0.01), path
             english = document.audience is Audience.CUSTOMER and "Skerries" in said
             assert str(pdf.Root.Lang) == ("en" if english else "de")

@@ -24,7 +24,8 @@ class Assets:
             if node.tag == "qr":
                 return code.qr(node.get("value"), points(node.get("width") or f"{code.QR_SIZE}pt"))
             if node.tag == "barcode":
-                return code.code128(node.get("value"))
+                drawn = code.gs1_128 if node.get("kind") == "sscc" else code.code128
+                return drawn(node.get("value"))
         except ValueError as error:
             raise node.fault(str(error)) from error
         if node.get("name") not in self.drawings:

@@ -1,8 +1,8 @@
-"""Codes that a scanner reads, as drawings: QR (ISO/IEC 18004) and Code 128 (ISO/IEC 15417)."""
+"""Codes that a scanner reads, as drawings: QR (ISO/IEC 18004), Code 128 (ISO/IEC 15417) and GS1-128."""
 
 import segno
 from reportlab.graphics.barcode import createBarcodeDrawing
-from reportlab.graphics.shapes import Drawing, Rect
+from reportlab.graphics.shapes import Drawing, Group, Rect, String
 from reportlab.lib.colors import black
 
 from plugins.documents.fonts import MONO, register
@@ -13,6 +13,11 @@ _BAR = 1.0
 _BAR_HEIGHT = 26.0
 _LABEL = 7.5
 _QUIET_BARS = 10 * _BAR
+# GS1 General Specifications, logistic units: bars of 0.495 mm at least, 31.75 mm high (from memory).
+_GS1_BAR = 0.495 / 25.4 * 72
+_GS1_HEIGHT = 31.75 / 25.4 * 72
+_GS1_LABEL = 11.0
+_FNC1 = "\xf1"  # reportlab's way to write the function character
 
 
 def qr(value: str, size: float = QR_SIZE) -> Drawing:
@@ -68,4 +73,30 @@ def code128(value: str) -> Drawing:
         fontName=MONO,
         fontSize=_LABEL,
     )
+    return drawing
+
+
+def gs1_128(sscc: str) -> Drawing:
+    """A Serial Shipping Container Code as GS1-128, with application identifier 00, and its text below.
+
+    Raises ValueError for anything but 18 digits.
+    """
+    if not (sscc.isascii() and sscc.isdecimal() and len(sscc) == 18):
+        raise ValueError(f"a container code has 18 digits, not {sscc!r}")
+    register()
+    bars: Drawing = createBarcodeDrawing(  # type: ignore[no-untyped-call]
+        "Code128",
+        value=f"{_FNC1}00{sscc}",
+        barWidth=_GS1_BAR,
+        barHeight=_GS1_HEIGHT,
+        lquiet=10 * _GS1_BAR,
+        rquiet=10 * _GS1_BAR,
+        humanReadable=False,
+    )
+    foot = _GS1_LABEL * 1.3
+    drawing = Drawing(bars.width, bars.height + foot)
+    drawing.add(Group(*bars.contents, transform=(1, 0, 0, 1, 0, foot)))
+    text = String(bars.width / 2, _GS1_LABEL * 0.3, f"(00){sscc}")
+    text.fontName, text.fontSize, text.textAnchor = MONO, _GS1_LABEL, "middle"
+    drawing.add(text)
     return drawing

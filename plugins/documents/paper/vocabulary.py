@@ -17,7 +17,8 @@
 | box | kind title | flow | a framed note (default), caution or stop |
 | drawing | name alt width | | a drawing handed over with the paper, by name |
 | img | name alt width height | | a picture handed over with the paper, by name |
-| barcode, qr | value width | | Code 128 with its text below, QR code |
+| barcode | value kind width | | Code 128 with its text below; `kind="sscc"` a container code as GS1-128 |
+| qr | value width | | QR code |
 | space | height | | |
 | keep | | blocks | not parted by a page break; only directly in page |
 | newpage | | | only directly in page |
@@ -154,7 +155,7 @@ ATTRIBUTES: Mapping[str, Mapping[str, Callable[[str], object]]] = {
     "box": {"kind": _one_of("note", "caution", "stop"), "title": _any},
     "drawing": {"name": _any, "alt": _any, "width": points},
     "img": {"name": _any, "alt": _any, "width": points, "height": points},
-    "barcode": {"value": _any, "width": points},
+    "barcode": {"value": _any, "kind": _one_of("text", "sscc"), "width": points},
     "qr": {"value": _any, "width": points},
     "space": {"height": points},
     "a": {"href": _link},
