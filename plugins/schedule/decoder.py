@@ -54,7 +54,17 @@ class Replay:
     `pictures` are copies of the replay at some of its moments, its beginning first.
     """
 
-    __slots__ = ("_choose", "_chosen", "_queue", "_waiting", "floor", "lists", "pictures", "taken")
+    __slots__ = (
+        "_choose",
+        "_chosen",
+        "_queue",
+        "_waiting",
+        "_waiting_for",
+        "floor",
+        "lists",
+        "pictures",
+        "taken",
+    )
 
     def __init__(self, tables: Tables, lists: Sequence[Sequence[int]], choose: Choose | None = None) -> None:
         self._choose, self.lists = choose, lists
@@ -66,6 +76,7 @@ class Replay:
         self._chosen = [NO] * len(floor.free)
         self.taken = [0] * len(floor.free)
         self._waiting: list[tuple[int, int]] = []
+        self._waiting_for: dict[int, tuple[int, ...]] = {}
         self.pictures = [self.copy()]
 
     def copy(self) -> Replay:
@@ -73,7 +84,8 @@ class Replay:
         other: Replay = Replay.__new__(Replay)
         other.floor, other.lists, other.taken = self.floor.copy(), self.lists, self.taken[:]
         other._choose, other._chosen = self._choose, self._chosen[:]
-        other._queue, other._waiting = self._queue[:], self._waiting[:]
+        other._queue = self._queue[:]
+        other._waiting, other._waiting_for = self._waiting[:], self._waiting_for.copy()
         return other
 
     def changed(self, lists: Sequence[Sequence[int]], places: Collection[tuple[int, int]]) -> Replay:
@@ -111,7 +123,7 @@ class Replay:
                 cost = late * floor.tardiness + change_over * floor.total_change + finish * floor.finish
                 if cost > limit:
                     return False
-        return not self._waiting
+        return not (self._waiting or self._waiting_for)
 
     def _next(self, press: int) -> bool:
         """Let a free press take the next run of its list, or choose one; says whether there is one."""
@@ -139,7 +151,7 @@ class Replay:
         offer = floor.offer(press, run)
         if offer is None:
             heappop(queue)
-            self._waiting.append((_BEGIN, press))
+            self._wait(press, run)
             return False
         begin, with_change, _, end = offer
         if begin > floor.now or with_change > change:
@@ -151,7 +163,7 @@ class Replay:
         known = floor.begin(press, run, offer)
         heapreplace(queue, (end, _CHOOSE, 0, press))
         if known:
-            self._wake()
+            self._wake(run)
         else:
             heappush(queue, (end + floor.tables.cool[run], _PEEL, 0, run))
         return True
@@ -165,11 +177,22 @@ class Replay:
             return False
         floor.peel(run, offer)
         heappop(self._queue)
-        self._wake()
+        self._wake(run)
         return True
 
-    def _wake(self) -> None:
-        """A run is done: who waited for one is asked again."""
+    def _wait(self, press: int, run: int) -> None:
+        """Let the press wait for the run before on the same garment or, for the rack, until anything is done."""
+        floor = self.floor
+        for before in floor.tables.after[run]:
+            if floor.done[before] == NO:
+                self._waiting_for[before] = (*self._waiting_for.get(before, ()), press)
+                return
+        self._waiting.append((_BEGIN, press))
+
+    def _wake(self, run: int) -> None:
+        """The run is done: who waited for it is asked again."""
+        for press in self._waiting_for.pop(run, ()):
+            heappush(self._queue, (self.floor.now, _BEGIN, NO, press))
         if self._waiting:
             for kind, press in self._waiting:
                 heappush(self._queue, (self.floor.now, kind, NO, press))

@@ -1,8 +1,8 @@
 """Local search over the lists: change them, keep what pays, ever more strictly (simulated annealing).
 
 Changes are priced by lanes, in microseconds, against a bar drawn beforehand. A batch of accepted ones is then
-replayed exactly: if that holds what the lanes promised the batch stands and the lanes learn the waits of the
-replay, else it is taken back whole. Batches grow while they hold and shrink when they do not.
+replayed exactly: if that costs no more than before, or than the lanes promised, the batch stands and the lanes
+learn the waits of the replay, else it is taken back whole. Batches grow while they hold and shrink when they do not.
 
 How much worse a change may be is measured by what could still be saved: the cost above what goods that come too
 late cost in any case. So one setting does for weeks with much lateness and with none, and for long searches and
@@ -27,6 +27,12 @@ HOT, COLD = 0.3, 0.005
 
 TRIES_PER_RUN = 2
 """The most changes tried before a replay, for each run of the problem."""
+
+GROWTH, SHRINKAGE = 1.4, 0.75
+"""What a batch grows by when it holds and shrinks by when not: about half of them then hold."""
+
+LENIENCE = 2.0
+"""How far a batch may miss its promise, in bars: it is many changes, each of which was allowed one."""
 
 
 class Plan:
@@ -113,7 +119,7 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
     current.run()
     plan, best = Plan(tables, floor), floor
     moves.hurry(_later(floor, in_time))
-    steps, batch = 0, 1
+    steps, batch = 0, 1.0
     while (share := stop(steps)) < 1:
         heat = (best.total - least) / runs * HOT * (COLD / HOT) ** share
         accepted, promised = 0, float(current.floor.total)
@@ -125,16 +131,17 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
             if left is not None and left != allowed:
                 accepted += 1
                 promised += allowed - left
-                if accepted >= batch or promised < best.total:
+                if accepted >= batch:
                     break
         if not accepted:
             continue
         found = current.changed(plan.lists, plan.changed.items())
-        if not found.run(int(promised + _bar(draw, heat) * math.sqrt(batch))):
+        limit = max(promised, current.floor.total) + LENIENCE * _bar(draw, heat)
+        if not found.run(int(limit)):
             plan.take_back()
-            batch = max(1, batch // 2)
+            batch = max(1.0, batch * SHRINKAGE)
             continue
-        current, batch = found, batch + 1
+        current, batch = found, batch * GROWTH
         plan.learn(found.floor)
         moves.hurry(_later(found.floor, in_time))
         if found.floor.total < best.total:
