@@ -50,12 +50,12 @@ class CostOptions(FromFile):
 
 @frozen(kw_only=True)
 class ScheduleOptions(FromFile):
-    """How long the schedule is searched, what rush weighs, and the rack for cold peel (slots per operator).
+    """How many changes of the schedule are tried, what rush weighs, and the rack for cold peel (slots per operator).
 
     When a week is planned again, runs that were to begin within `keep_minutes` stay next on their presses.
     """
 
-    iterations: int = 2000
+    iterations: int = 50_000
     seed: int = 1
     rush_weight: int = 4
     rack_slots: int = 24

@@ -38,7 +38,7 @@ def schedule_presses(
     from plugins.schedule.stop import iterations
 
     options = shop.options.schedule
-    stop = iterations(options.iterations * len(tasks.tasks))
+    stop = iterations(options.iterations)
     if so_far is None:
         week = week_of(shop, tasks, zero=start, start=start)
         return schedule_of(week, solve(week.problem, stop, options.seed), orders, shop)

@@ -38,7 +38,7 @@ def main() -> int:
     parser.add_argument("--orders", default="30,300", help="sizes, with commas between them")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--group", type=int, default=10, help="iterations of the grouping")
-    parser.add_argument("--schedule", type=int, default=10, help="iterations of the schedule for each press run")
+    parser.add_argument("--schedule", type=int, default=2000, help="iterations of the schedule")
     parser.add_argument("--without-search", action="store_true", help="plain sheets, plain schedule")
     parser.add_argument("--no-papers", action="store_true", help="make no documents")
     given = parser.parse_args()
