@@ -10,12 +10,20 @@ from fractions import Fraction
 
 from attrs import field, frozen
 
-from pipeline.language import Language
+from pipeline.language import N_, Language
 from pipeline.model import measure, show
 from pipeline.model.money import exponent, round_decimal
+from pipeline.model.schedule import Help, HelpKind
 from pipeline.shop import Address, Shop, Units
 
 NO_BREAK = "\N{NO-BREAK SPACE}"
+_REMEDIES = {
+    HelpKind.GOODS: N_("its goods a working day earlier"),
+    HelpKind.PLATEN: N_("another platen %(name)s"),
+    HelpKind.PAD: N_("another pad %(name)s"),
+    HelpKind.OPERATOR: N_("another operator"),
+    HelpKind.PRESS: N_("another press like %(name)s, with its platen"),
+}
 _HAND_SPAN = timedelta(minutes=2)
 # Exactly, by the international yard and pound agreement of 1959.
 _GRAMS_PER_POUND = Fraction(45_359_237, 100_000)
@@ -128,6 +136,17 @@ class Display:
     def moment(self, moment: datetime) -> str:
         """Day and time of day."""
         return f"{self.day(moment)}, {self.clock(moment)}"
+
+    def remedy(self, found: Help) -> str:
+        """What would help a late order, and how much: another 6x6 platen: ready Thu 3 Dec 2026, 14:05, in time."""
+        _, ready = self.language.gettext, self.moment(found.ready)
+        if found.kind is HelpKind.OVERTIME and found.day is not None:
+            what = _("an hour of overtime on %(day)s", day=self.day(found.day))
+        else:
+            what = _(_REMEDIES[found.kind], name=found.name)
+        if found.in_time:
+            return _("%(what)s: ready %(ready)s, in time", what=what, ready=ready)
+        return _("%(what)s: ready %(ready)s, still late", what=what, ready=ready)
 
     def address(self, address: Address, reader: str = "") -> str:
         """An address as printed, one line each; without its country for a reader of the same one.

@@ -1,6 +1,7 @@
 """A run in words: what it made, what it cost, what to do next. Pure functions of the report."""
 
 from pipeline.canonical import plain
+from pipeline.display import Display
 from pipeline.model.cost import MarginLevel
 from pipeline.model.money import Money, as_decimal
 from pipeline.model.run import Run, RunKind
@@ -121,10 +122,16 @@ def _planned(run: Run) -> list[str]:
 
 def _late(schedule: PressSchedule) -> list[str]:
     lines = ["  late      nothing"] if not schedule.late else []
+    show = Display()
     for late in schedule.late:
         hours = late.late_by.total_seconds() / 3600
         lines.append(
             f"  LATE      {late.job} by {hours:.1f} h: ready {late.ready:%a %d %b %H:%M}, waits for {late.waits_for}"
+        )
+        lines += [f"              would help: {show.remedy(found)}" for found in late.helps]
+    if schedule.late and schedule.tried and not any(late.helps for late in schedule.late):
+        lines.append(
+            f"              none of {count(schedule.tried, 'change')} of the week that were tried would help"
         )
     return lines
 

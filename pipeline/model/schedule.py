@@ -1,6 +1,6 @@
 """Who presses what, on which press and platen, when."""
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
@@ -69,6 +69,32 @@ class SoFar:
     begun: tuple[Begun, ...]
 
 
+class HelpKind(StrEnum):
+    """A change of the week that was tried."""
+
+    OVERTIME = "overtime"
+    GOODS = "goods"
+    PLATEN = "platen"
+    PAD = "pad"
+    OPERATOR = "operator"
+    PRESS = "press"
+
+
+@frozen(kw_only=True)
+class Help:
+    """What makes a late order ready earlier, found by scheduling the changed week.
+
+    An hour of overtime for all on `day`; the late orders' goods a working day earlier; one more platen or pad
+    (`name`), operator, or press like the one named, with its platen.
+    """
+
+    kind: HelpKind
+    name: str
+    day: date | None
+    ready: datetime
+    in_time: bool
+
+
 @frozen(kw_only=True)
 class LateOrder:
     """An order that cannot be ready in time by this schedule."""
@@ -78,6 +104,8 @@ class LateOrder:
     ready: datetime
     #: What it waits for: "transfers", "blanks", "press", "platen", "operator" or "working hours".
     waits_for: str
+    #: The best of what was tried, in time first; empty when nothing helps or nothing was tried.
+    helps: tuple[Help, ...] = ()
 
     @property
     def late_by(self) -> timedelta:
@@ -122,6 +150,8 @@ class PressSchedule:
     #: Proven lower bound of the weighted tardiness in seconds; None = gap unknown.
     bound: int | None = None
     operators: tuple[OperatorUse, ...] = ()
+    #: Changes of the week that were tried for the orders that are late.
+    tried: int = 0
 
     def run_of(self, task: str) -> PressRun:
         """The run of a task. Raises KeyError."""

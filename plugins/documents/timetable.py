@@ -77,7 +77,7 @@ def schedule_drawings(desk: FloorDesk) -> dict[str, Drawing]:
         return {}
     used = {row.run.press for row in rows}
     presses = [press.title for press in desk.shop.presses if press.name in used]
-    by_press = [bar for row in rows for bar in _bars(desk, row, row.press)]
+    by_press = [bar for row in rows for bar in _bars(desk, row, row.press, f"{row.task.id} {row.job}")]
     by_operator = tuple(_by_operator(desk, rows))
     people = list(dict.fromkeys(bar.row for bar in sorted(by_operator, key=lambda bar: bar.row)))
     return {
@@ -86,17 +86,17 @@ def schedule_drawings(desk: FloorDesk) -> dict[str, Drawing]:
     }
 
 
-def _bars(desk: FloorDesk, row: RunRow, where: str) -> Iterator[Bar]:
+def _bars(desk: FloorDesk, row: RunRow, where: str, label: str) -> Iterator[Bar]:
     """The change and the run itself, in the parts in which the shop is open."""
     run = row.run
     late = row.job in {order.job for order in desk.pressing.schedule.late}
     spans = (
         (run.change_start, run.start, "", BarKind.CHANGE),
-        (run.start, run.end, f"{row.task.id} {row.job}", BarKind.LATE if late else BarKind.PRESS),
+        (run.start, run.end, label, BarKind.LATE if late else BarKind.PRESS),
     )
-    for start, end, label, kind in spans:
+    for start, end, words, kind in spans:
         for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end)):
-            yield Bar(row=where, start=begin, end=until, label="" if part else label, kind=kind)
+            yield Bar(row=where, start=begin, end=until, label="" if part else words, kind=kind)
 
 
 def _by_operator(desk: FloorDesk, rows: tuple[RunRow, ...]) -> Iterator[Bar]:
@@ -116,10 +116,10 @@ def _by_operator(desk: FloorDesk, rows: tuple[RunRow, ...]) -> Iterator[Bar]:
         lanes[lane : lane + 1] = [end]
         where = f"{who} ({lane + 1})" if lane else who
         if not peels:
-            yield from _bars(desk, row, where)
+            yield from _bars(desk, row, where, row.task.id)
             continue
-        for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end)):
-            yield Bar(row=where, start=begin, end=until, label="" if part else row.task.id, kind=BarKind.COOL)
+        for begin, until in open_parts(desk.shop.calendar, start, end):
+            yield Bar(row=where, start=begin, end=until, kind=BarKind.COOL)
 
 
 def what_is_pressed(desk: FloorDesk, task: PressTask) -> str:

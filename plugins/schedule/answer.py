@@ -3,15 +3,13 @@
 from attrs import evolve
 
 from pipeline.display import Display
-from pipeline.model.order import Blanks, Order
-from pipeline.model.press import PressTask
-from pipeline.model.schedule import LateOrder, PressRun, PressSchedule, RunState, SoFar
+from pipeline.model.order import Order
+from pipeline.model.schedule import PressRun, PressSchedule, RunState, SoFar
 from pipeline.shop import Shop
 from plugins.schedule.bound import least_tardiness
-from plugins.schedule.decoder import decode
-from plugins.schedule.model import Lists, Placed, Problem, Result
+from plugins.schedule.late import late_orders
+from plugins.schedule.model import Placed, Problem, Result
 from plugins.schedule.settings import changes_in_words
-from plugins.schedule.tables import Tables
 from plugins.schedule.use import operator_use, press_use
 from plugins.schedule.week import Week
 
@@ -36,11 +34,13 @@ def schedule_of(
                 run = evolve(run, state=RunState.FINISHED if begun[run.task] else RunState.BEGUN)
             runs.append(((placed.setup, placed.run), run))
             before = after
+    late, tried = late_orders(week, result, orders, shop)
     return PressSchedule(
         start=week.clock.start,
         as_of=week.clock.moment(week.now) if so_far else None,
         runs=tuple(run for _, run in sorted(runs, key=lambda pair: pair[0])),
-        late=_late(week, result, orders, shop),
+        late=late,
+        tried=tried,
         presses=tuple(press_use(week, press, result.placed) for press in range(len(week.presses))),
         operators=tuple(operator_use(week, shop, at, result.placed) for at in range(len(shop.operators))),
         iterations=result.iterations,
@@ -89,70 +89,3 @@ def _run(week: Week, shop: Shop, placed: Placed, before: int, after: int) -> Pre
 
 def _name(shop: Shop, operator: int | None) -> str:
     return "" if operator is None else shop.operators[operator].name
-
-
-def _late(week: Week, result: Result, orders: tuple[Order, ...], shop: Shop) -> tuple[LateOrder, ...]:
-    """Orders that are not ready in time, in the order of the jobs, each with what it waits for."""
-    late = [placed.run for placed in result.placed if placed.done > week.problem.runs[placed.run].due]
-    reasons = _reasons(week, result.lists, late)
-    done = {placed.run: placed.done for placed in result.placed}
-    found: list[LateOrder] = []
-    for order in orders:
-        own = [run for run, task in enumerate(week.tasks) if task.ref.job == order.job]
-        if not set(own) & set(late):
-            continue
-        last = max(own, key=lambda run: (done[run], run))
-        reason = reasons.get(last, "press")
-        found.append(
-            LateOrder(
-                job=order.job,
-                due=week.tasks[last].due,
-                ready=week.clock.moment(done[last]),
-                waits_for=_goods(week.tasks[last], order, shop) if reason == "goods" else reason,
-            )
-        )
-    return tuple(found)
-
-
-def _reasons(week: Week, lists: Lists, late: list[int]) -> dict[int, str]:
-    """For each late run what would make it punctual, by trying: the first of what `_easier` gives in plenty.
-
-    Each is tried with the same lists. What none of them helps waits for a press.
-    """
-    problem, reasons = week.problem, dict.fromkeys(late, "press")
-    for reason, easier in reversed(_easier(problem, week.now)):
-        floor = decode(Tables(easier), lists)
-        if floor is None:
-            continue
-        for run in late:
-            if floor.done[run] <= problem.runs[run].due:
-                reasons[run] = reason
-    return reasons
-
-
-def _easier(problem: Problem, now: int) -> tuple[tuple[str, Problem], ...]:
-    """The problem with one thing after another given in plenty."""
-    presses = len(problem.presses)
-    always = ((0, max(span[1] for press in problem.presses for span in press.calendar)),)
-    return (
-        ("goods", evolve(problem, runs=tuple(evolve(run, release=now) for run in problem.runs))),
-        ("platen", evolve(problem, tools=tuple(evolve(tool, copies=presses) for tool in problem.tools))),
-        ("operator", evolve(problem, operators=problem.operators * (presses + 2))),
-        (
-            "working hours",
-            evolve(
-                problem,
-                presses=tuple(evolve(press, calendar=always) for press in problem.presses),
-                operators=tuple(evolve(each, calendar=always) for each in problem.operators),
-            ),
-        ),
-    )
-
-
-def _goods(task: PressTask, order: Order, shop: Shop) -> str:
-    """Which of the goods comes last: blanks or transfers."""
-    line = order.lines[task.ref.line]
-    if line.blanks is Blanks.CUSTOMER:
-        return "transfers"
-    lead = shop.transfer(task.transfer).lead_days
-    return "blanks" if shop.garment(line.garment).lead_days > lead else "transfers"

@@ -18,7 +18,7 @@ from pipeline.model.document import Document
 from pipeline.model.money import Money
 from pipeline.model.prints import StockUse
 from pipeline.model.run import Run, RunKind
-from pipeline.model.schedule import LateOrder
+from pipeline.model.schedule import Help, HelpKind, LateOrder
 from pipeline.model.without import Remaining, TakenOff, Without
 from pipeline.output import deliver, papers_in
 from pipeline.problems import Origin, Problem, Severity
@@ -34,7 +34,8 @@ def full_run() -> Run:
     """A run in which every part of the record has something to say."""
     shop, orders = make_shop(), (make_order(), make_order("H-102"))
     plan = make_plan(shop, orders, surplus=2, stock_uses=(StockUse(lot=1, demand="P01", copies=1),))
-    late = LateOrder(job="H-101", due=START, ready=START + timedelta(hours=1), waits_for="press")
+    found = Help(kind=HelpKind.OVERTIME, name="", day=MONDAY, ready=START, in_time=True)
+    late = LateOrder(job="H-101", due=START, ready=START + timedelta(hours=1), waits_for="press", helps=(found,))
     plan = evolve(plan, schedule=evolve(plan.schedule, late=(late,)))
     paid = Prepayment(job="H-101", number="D2026-001", paid=MONDAY, amount=Money(1_000))
     bills = (evolve(plan.bills.bills[0], prepaid=(paid,)), *plan.bills.bills[1:])

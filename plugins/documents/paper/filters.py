@@ -12,6 +12,7 @@
 | `temperature`, `fahrenheit`, `celsius` | thousandths of a degree C | 290 °F (143 °C), 290 °F, 143 °C |
 | `duration` | timedelta | 15 s, 2 min 30 s, 1 h 25 min |
 | `day`, `clock`, `moment` | date, datetime | Wed 25 Nov 2026, 14:05, Wed 25 Nov 2026, 14:05 |
+| `remedy` | what would help a late order | another operator: ready Thu 3 Dec 2026, 14:05, in time |
 | `word` | one of the trade's fixed words (`words.py`) | the same in the reader's language |
 | `lines` | text of several lines | the same with line breaks |
 
@@ -42,7 +43,7 @@ def filters(display: Display) -> dict[str, Callable[..., object]]:
     own = (
         display.money, display.number, display.percent, display.inches, display.mm, display.size, display.weight,
         display.temperature, display.fahrenheit, display.celsius, display.duration, display.day, display.clock,
-        display.moment,
+        display.moment, display.remedy,
     )  # fmt: skip
     return {filter_.__name__: filter_ for filter_ in (*own, length, word, lines)}
 
