@@ -84,11 +84,12 @@ class StockLot:
 
 @frozen(kw_only=True)
 class StockUse:
-    """So many prints are taken from a lot for a demand."""
+    """So many prints are taken from a lot for a demand. `place` is where the lot lies, "" where nobody has said."""
 
     lot: int
     demand: str
     copies: int
+    place: str = ""
 
 
 @frozen(kw_only=True)

@@ -68,6 +68,18 @@ class StockLine:
 
 
 @frozen(kw_only=True)
+class TakenLine:
+    """Prints that come from the shelf, and for whom."""
+
+    lot: int
+    place: str
+    artwork: str
+    size: tuple[Length, Length]
+    copies: int
+    jobs: str
+
+
+@frozen(kw_only=True)
 class Week:
     """The week in figures."""
 
@@ -84,7 +96,7 @@ class Week:
     saving_share: Fraction | None
     gap: Fraction | None
     stock: tuple[StockLine, ...]
-    stock_used: int
+    taken: tuple[TakenLine, ...]
 
 
 def documents(desk: Desk) -> Iterator[Document]:
@@ -134,7 +146,7 @@ def the_week(desk: Desk) -> Week:
         saving_share=Fraction(saved, sheets.simple_cost) if sheets.simple_cost else None,
         gap=sheets.gap,
         stock=tuple(_stock(desk)),
-        stock_used=sum(use.copies for use in plan.prints.stock_uses),
+        taken=tuple(_taken(desk)),
     )
 
 
@@ -168,6 +180,20 @@ def _sheets(desk: Desk) -> Iterator[SheetLine]:
             cost=layout.cost,
             unit=Fraction(layout.cost, prints),
             jobs=", ".join(jobs),
+        )
+
+
+def _taken(desk: Desk) -> Iterator[TakenLine]:
+    prints = desk.run.plan.prints
+    for use in prints.stock_uses:
+        demand = prints.demand(use.demand)
+        yield TakenLine(
+            lot=use.lot,
+            place=use.place or "–",
+            artwork=demand.artwork.path.rsplit("/", 1)[-1],
+            size=(demand.width, demand.height),
+            copies=use.copies,
+            jobs=", ".join(demand.jobs),
         )
 
 

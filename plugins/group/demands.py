@@ -115,7 +115,7 @@ class Shelf:
             if taken:
                 self._left[lot.lot] -= taken
                 wanted -= taken
-                self.taken.append(StockUse(lot=lot.lot, demand=demand.id, copies=taken))
+                self.taken.append(StockUse(lot=lot.lot, demand=demand.id, copies=taken, place=lot.place))
         return evolve(demand, transfers=(chosen,), from_stock=copies[chosen])
 
     @staticmethod

@@ -22,6 +22,7 @@ from pipeline.model.cost import (
     ChargeKind,
     LinePrice,
     MarginLevel,
+    Prepayment,
     PriceBasis,
     PriceBook,
     TaxLine,
@@ -139,9 +140,12 @@ def test_an_allowance_and_a_charge_on_the_whole_bill() -> None:
         for label, amount, tax in (("Item 2", 100_000, "E"), ("Cleaning", 20_000, ""), ("Discount", -20_000, ""))
     ]
     prices = PriceBook(lines=tuple(each), charges=tuple(charges))
-    bill = bill_orders((order,), shop, week.costs(), prices, (), MONDAY).bill(order.job)
+    own = Prepayment(job=order.job, number="D1", paid=MONDAY, amount=Money(100_000))
+    prepaid = (evolve(own, job="H-999", amount=Money(5)), own)
+    bill = bill_orders((order,), shop, week.costs(), prices, prepaid, MONDAY).bill(order.job)
     assert [(tax.base, tax.amount) for tax in bill.taxes] == [(490_000, 122_500), (100_000, 0)]
     assert (bill.net, bill.tax, bill.total) == (590_000, 122_500, 712_500)
+    assert (bill.prepaid, bill.due) == ((own,), 612_500)
     assert evolve(bill, deposit=Money(100_000)).balance == 612_500
 
 

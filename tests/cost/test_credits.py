@@ -89,6 +89,22 @@ def test_a_whole_invoice_is_taken_back_as_it_stands() -> None:
     assert note.prepaid == ()
 
 
+def test_a_published_credit_note() -> None:
+    """EN 16931, UBL example ubl-tc434-creditnote1.xml: 100.11 exempt, with the reason; amounts are above zero."""
+    exempt = TaxLine(
+        tax="goods",
+        title="Exempt",
+        percent=Percent(Fraction(0)),
+        base=Money(10_011),
+        amount=Money(0),
+        reason="Taxes are not applicable",
+    )
+    bill = invoice([line(1, 1, Fraction(10_011))], percent=Fraction(0))
+    note = credited(evolve(bill, taxes=(exempt,)), ALL)
+    assert (note.net, note.tax, note.total) == (10_011, 0, 10_011)
+    assert note.taxes == (exempt,)
+
+
 def test_pieces_come_back_at_their_price_with_their_part_of_the_discount() -> None:
     """By hand: 10 at 12.125 less 10 %. Two back: 2 x 12.125 = 24.25; discount 12.13 x 24.25 / 121.25 = 2.426."""
     off, freight = line(2, 1, Fraction(-1_213), at=None), line(3, 1, Fraction(950), at=None)

@@ -12,6 +12,7 @@ from attrs import evolve
 
 from pipeline.model.cost import CostKind, MarginLevel
 from pipeline.model.order import Blanks, Order
+from pipeline.model.prints import StockUse
 from pipeline.model.run import Run
 from pipeline.model.schedule import LateOrder
 from pipeline.problems import Origin, Problem, Severity
@@ -171,3 +172,17 @@ def test_what_is_held_and_what_is_late_stands_first(shop: Shop) -> None:
     assert "w/late.yaml:5 [E423] due too soon" in week
     assert week.index("H-9") < week.index("Orders")
     assert "7 h after Fri 11 Dec 2026, 16:00" in words_of(found["floor/schedule.pdf"].content)
+
+
+def test_the_week_says_where_leftover_prints_lie(shop: Shop) -> None:
+    """Somebody must fetch them: lot, place, how many, for whom."""
+    run = numbered_run(shop, two_orders(shop))
+    uses = (StockUse(lot=7, demand="P01", copies=3, place="drawer 4"), StockUse(lot=9, demand="P02", copies=1))
+    run = evolve(run, plan=evolve(run.plan, prints=evolve(run.plan.prints, stock_uses=uses)))
+    said = words_of(papers_of(run)["office/week.pdf"].content)
+    assert "From the shelf" in said
+    assert "7 drawer 4 gull.svg 3 × 3 in (76 × 76 mm) 3 H-1" in said
+    assert "9 – burgee.svg" in said
+    assert "From the shelf" not in words_of(
+        papers_of(numbered_run(shop, two_orders(shop)))["office/week.pdf"].content
+    )

@@ -109,9 +109,13 @@ def test_two_orders_of_one_customer_share_a_demand_and_two_customers_do_not() ->
 def test_stock_is_used_first_and_the_oldest_lot_before_the_others() -> None:
     """Two lots of the same picture: the one that passes first is used up, the rest comes from the other."""
     orders = (make_order(),)
-    stock = (lot(1, 3), lot(2, 2, use_by=date(2027, 1, 1)), lot(3, 9, customer="sailing-school"))
+    stock = (
+        lot(1, 3, place="drawer 4"),
+        lot(2, 2, use_by=date(2027, 1, 1)),
+        lot(3, 9, customer="sailing-school"),
+    )
     prints = list_prints(orders, make_shop(), fits_of(orders), stock)
-    assert [(use.lot, use.copies) for use in prints.stock_uses] == [(2, 2), (1, 3)]
+    assert [(use.lot, use.copies, use.place) for use in prints.stock_uses] == [(2, 2, ""), (1, 3, "drawer 4")]
     assert [(d.from_stock, d.to_buy) for d in prints.demands] == [(5, 1)]
 
 
