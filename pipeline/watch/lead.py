@@ -117,9 +117,7 @@ class Lead:
             return
         try:
             folder = self._look()
-            if folder is None or (
-                folder == evolve(self._shown or folder, at=folder.at) and age < PAGE_SECONDS and self._shown
-            ):
+            if folder is None or (age < PAGE_SECONDS and self._says_the_same(folder)):
                 return
             self._write(folder)
         except (LedgerError, OSError, StopRun, PluginFailed) as error:
@@ -142,10 +140,14 @@ class Lead:
         if self._shop is None:
             return None
         if not (self._layout.root / LEDGER_FILE).exists():
-            return evolve(self._shown, at=self._clock.now(), faults=faults) if self._shown else None
+            now = self._clock.now().astimezone(ZoneInfo(self._shop.time_zone))
+            return evolve(self._shown, at=now, faults=faults) if self._shown else None
         with Ledger.open(self._layout.root / LEDGER_FILE) as ledger:
             closes = self._standing.closes if self._standing else None
             return self._board.look(ledger, self._shop, self._clock.now(), closes, self._held, faults)
+
+    def _says_the_same(self, folder: WatchedFolder) -> bool:
+        return self._shown is not None and folder == evolve(self._shown, at=folder.at)
 
     def _write(self, folder: WatchedFolder) -> None:
         if self._shop is None or self._stages is None:
