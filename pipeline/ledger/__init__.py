@@ -10,7 +10,8 @@ delivered and marked so. A number exists if and only if its invoice does.
     acts.py       deposits, credits, payments       rows.py       all of it as rows, sealed
     reading.py    rows as values                    writing.py    a run into its tables
     tables.py     the schema                        upgrade.py    an older one brought up to date
-    store.py      the ledger itself                 database.py   SQLite: opening, locking, errors
+    store.py      the ledger itself, on             accounts.py   its part about money, on
+    opened.py     its transactions                  database.py   SQLite: opening, locking, errors
     audit.py      everything derived anew           errors.py     busy, moved, unwritable
     cartons.py    the codes of cartons
     drops.py      what the watched folder took in

@@ -1,67 +1,29 @@
 """The ledger: what must never be lost. All writing of a run is one transaction."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
-from types import TracebackType
 
-from attrs import evolve
-from sqlalchemy import Connection, Engine, func, select, update
+from sqlalchemy import func, select, update
 
 from pipeline.failpoints import reach
 from pipeline.ledger import audit, database, drops, reading, rows
-from pipeline.ledger.acts import Act, act_refusals, counted, payment_fault, write_act, write_payment
+from pipeline.ledger.accounts import Accounts
 from pipeline.ledger.admission import insist, refusals
-from pipeline.ledger.counts import Counts
 from pipeline.ledger.drops import Drop, Receipt
 from pipeline.ledger.errors import LedgerMoved
 from pipeline.ledger.snapshot import Snapshot
 from pipeline.ledger.tables import documents as document_table
-from pipeline.ledger.tables import invoices, jobs, lots, runs
+from pipeline.ledger.tables import invoices, jobs, runs
 from pipeline.ledger.writing import given_before, write_run
-from pipeline.model.account import AccountItem, Payment
 from pipeline.model.document import Document
-from pipeline.model.prints import StockLot
 from pipeline.model.run import Run
 from pipeline.output import Papers
 from pipeline.problems import Origin, Problem, StopRun
-from pipeline.shop import Shop
-
-PATIENCE = 10.0
-"""Seconds for which another program's lock is waited for."""
 
 
-class Ledger:
-    """One shop's ledger, open. Use it as a context manager.
-
-    Every method raises LedgerBusy when another program keeps it locked, LedgerUnwritable when the disk refuses,
-    and StopRun (E606) when the file is damaged.
-    """
-
-    def __init__(self, engine: Engine, path: Path | None) -> None:
-        self._engine = engine
-        self._path = path
-        with self._transaction(writing=True) as connection:
-            database.set_up(connection, path)
-
-    @classmethod
-    def open(cls, path: Path, create: bool = True, patience: float = PATIENCE) -> "Ledger":
-        """The ledger in this file. Where there is none: a new one, or with `create` false one that nobody keeps.
-
-        Raises StopRun when the file is no ledger (E606) or a later program's (E605).
-        """
-        if create or path.exists():
-            return cls(database.open_file(path, patience), path)
-        return cls(database.open_nothing(), None)
-
-    def __enter__(self) -> "Ledger":
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self._engine.dispose()
+class Ledger(Accounts):
+    """One shop's ledger: its runs with their papers, what the watched folder took in, and what customers owe."""
 
     def read(self, names: Sequence[str], on: date) -> Snapshot:
         """What is known on the day `on`, and about the jobs of these names."""
@@ -96,77 +58,6 @@ class Ledger:
             write_run(connection, run, snapshot, files, documents)
             reach("ledger.written")
         reach("ledger.recorded")
-
-    def give(self, act: Act, snapshot: Snapshot, shop: Shop, backdate: bool = False) -> None:
-        """Record numbered deposit invoices and credit notes, and what was counted with them, all or nothing.
-
-        Raises LedgerMoved and StopRun as `record` does; StopRun (E610) for a credit that takes back more than was
-        invoiced, and (E638) for more prints used than there were.
-        """
-        corrected = {voucher.corrects.number for voucher in act.vouchers if voucher.corrects}
-        with self._unmoved(snapshot) as connection:
-            items = {item.number: item for item in reading.items(connection, invoices.c.printed.in_(corrected))}
-            numbers = [voucher.number for voucher in act.vouchers]
-            problems = (
-                *act_refusals(act, snapshot, items, shop, backdate),
-                *given_before(connection, shop.numbering, numbers),
-            )
-            if problems:
-                raise StopRun(problems)
-            write_act(connection, act, snapshot, shop.currency)
-            reach("ledger.given")
-        reach("ledger.recorded")
-
-    def item(self, number: str) -> AccountItem:
-        """An invoice or deposit invoice with all that belongs to it. Raises KeyError."""
-        with self._transaction() as connection:
-            for item in reading.items(connection, invoices.c.printed == number):
-                return item
-        raise KeyError(number)
-
-    def items(self) -> tuple[AccountItem, ...]:
-        """All invoices and deposit invoices, the oldest first."""
-        with self._transaction() as connection:
-            return tuple(reading.items(connection))
-
-    def label_of(self, number: str) -> str:
-        """The label under which a voucher's papers lie. Raises KeyError."""
-        query = (
-            select(runs.c.label).join(invoices, invoices.c.run == runs.c.id).where(invoices.c.printed == number)
-        )
-        with self._transaction() as connection:
-            found: str | None = connection.execute(query).scalar_one_or_none()
-        if found is None:
-            raise KeyError(number)
-        return found
-
-    def pay(self, number: str, payment: Payment, currency: str) -> AccountItem:
-        """Record a payment of an invoice or deposit invoice; the item then. Raises KeyError; StopRun (E634)."""
-        with self._transaction(writing=True) as connection:
-            item = next(reading.items(connection, invoices.c.printed == number), None)
-            if item is None:
-                raise KeyError(number)
-            if problem := payment_fault(item, payment, currency):
-                raise StopRun([problem])
-            write_payment(connection, number, payment)
-            reach("ledger.paid")
-            return evolve(item, payments=(*item.payments, payment))
-
-    def stock(self, on: date) -> tuple[StockLot, ...]:
-        """Leftover prints that are good on this day, the oldest first."""
-        with self._transaction() as connection:
-            return tuple(reading.stock(connection, on))
-
-    def put(self, lot: int, place: str) -> None:
-        """Note where a lot lies. Raises KeyError."""
-        with self._transaction(writing=True) as connection:
-            if not connection.execute(update(lots).where(lots.c.id == lot).values(place=place)).rowcount:
-                raise KeyError(lot)
-
-    def counted(self, names: Sequence[str]) -> dict[str, Counts]:
-        """What was counted of those of these jobs that were."""
-        with self._transaction() as connection:
-            return counted(connection, names)
 
     def undelivered(self) -> tuple[str, ...]:
         """Labels of the runs with documents that are not known to be delivered, the earliest first."""
@@ -284,18 +175,3 @@ class Ledger:
             database.copy(connection, path)
         with Ledger.open(path, create=False) as copy:
             return copy.check()
-
-    @contextmanager
-    def _unmoved(self, snapshot: Snapshot) -> Iterator[Connection]:
-        """A writing transaction, if nothing was recorded since the snapshot (LedgerMoved)."""
-        reach("ledger.begin")
-        with self._transaction(writing=True) as connection:
-            reach("ledger.locked")
-            if reading.version(connection) != snapshot.version:
-                raise LedgerMoved
-            yield connection
-
-    @contextmanager
-    def _transaction(self, writing: bool = False) -> Iterator[Connection]:
-        with database.transaction(self._engine, self._path, writing) as connection:
-            yield connection
