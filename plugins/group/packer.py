@@ -23,6 +23,8 @@ ORDERS: tuple[Callable[[Way], int], ...] = (
 """What is laid first: the largest by area, by longer side, by shorter side."""
 MEMORY = 100_000
 """Answers remembered; then all are forgotten."""
+STRIP_WORK = 400
+"""Prints laid, about, to find the lowest way on a strip: of many prints fewer ways are tried."""
 ROUNDING = 1e-9
 """What sums of weights may be off by."""
 
@@ -159,7 +161,8 @@ class Packer:
         limits = (self._least, min([self._sides[i] for i in key]), room)
         queues: list[list[int]] = [[], [], []]
         lowest: Packing | None = None
-        for order, rule in self._tries:
+        tries = self._tries[: 2 + STRIP_WORK // len(key)] if self.strip else self._tries
+        for order, rule in tries:
             queue = queues[order]
             if not queue:
                 queue[:] = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
