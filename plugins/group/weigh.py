@@ -6,17 +6,21 @@ the width, their f sum to at most 1, and so for g and the height. Then the produ
 prints on one sheet sum to at most 1 (Fekete & Schepers 2004, Mathematics of Operations Research 29:353-368).
 A print that may turn weighs the less of its two ways. Starting with the plain area, f and g are improved in
 turn: with g fixed, the best f for the prints wanted is a linear program over the lengths that occur, with one
-row for each set of lengths that fits; rows are added as they are violated.
+row for each set of lengths that fits; rows are added as they are violated. A length that was not asked for is
+worth as much as the best set of lengths that fits into it.
 """
 
 from collections.abc import Iterable, Sequence
 from math import gcd
+from typing import Any
 
 import numpy as np
 
 from plugins.group.packer import Packer
 
-ROUNDS = 4
+Numbers = np.ndarray[Any, Any]
+
+TURNS = 4
 """Times that f and g are improved."""
 ROWS = 200
 """Most rows added for one function."""
@@ -34,94 +38,118 @@ def weigh(packer: Packer, usable: Sequence[int], copies: Sequence[int], floor: f
     choose from, a print that weighs nothing on one of them would cost nothing.) Any number of copies may meet on
     a sheet.
     """
-    sides = (packer.width, packer.height)
-    lengths = sorted({side for i in usable for way in packer.ways[i] for side in way if side <= max(sides)})
-    scale = [{n: n / side for n in lengths if n <= side} for side in sides]
-    best = _shares(packer, usable, scale)
-    best_total = sum(copies[i] * best[i] for i in usable)
-    for turn in range(ROUNDS):
-        axis = turn % 2
-        scale[axis] = _improve(packer, usable, copies, scale, axis, floor)
-        shares = _shares(packer, usable, scale)
-        total = sum(copies[i] * shares[i] for i in usable)
-        if total > best_total:
-            best, best_total = shares, total
-    return [best.get(i, 1.0) for i in range(len(packer.prints))]
+    shares = [1.0] * len(packer.prints)
+    if usable:
+        best = Scales(packer, usable).weigh(np.array([copies[i] for i in usable], dtype=float), floor)
+        for i, share in zip(usable, best.tolist(), strict=True):
+            shares[i] = share
+    return shares
 
 
-def _shares(packer: Packer, usable: Sequence[int], scale: list[dict[int, float]]) -> dict[int, float]:
-    return {i: max(0.0, min(scale[0][w] * scale[1][h] for w, h in _fitting(packer, i)) - SAFE) for i in usable}
+class Scales:
+    """Finds shares of one sheet size for the prints of index `usable`, which must fit on it."""
+
+    def __init__(self, packer: Packer, usable: Sequence[int]) -> None:
+        self.sides = (packer.width, packer.height)
+        self.area = np.array([packer.areas[i] / packer.empty.room for i in usable])
+        self._ways = [
+            [(w, h) for w, h in packer.ways[i] if w <= packer.width and h <= packer.height] for i in usable
+        ]
+        self._lengths = [sorted({way[axis] for ways in self._ways for way in ways}) for axis in (0, 1)]
+        self._cells = [_cell(side, lengths) for side, lengths in zip(self.sides, self._lengths, strict=True)]
+        self._sets: tuple[list[dict[int, int]], list[dict[int, int]]] = ([], [])
+
+    def weigh(self, copies: Numbers, floor: float = 0.0, first: int = 0) -> Numbers:
+        """Return the shares that make `copies` (of each usable print, maybe fractions) weigh much.
+
+        The function along the axis `first` (0 the width, 1 the height) is improved first.
+        """
+        scale = [{n: n / side for n in self._lengths[axis]} for axis, side in enumerate(self.sides)]
+        best = self._shares(scale)
+        for turn in range(TURNS):
+            axis = (turn + first) % 2
+            scale[axis] = self._improve(copies, scale, axis, floor)
+            shares = self._shares(scale)
+            if float(shares @ copies) > float(best @ copies) + SAFE:
+                best = shares
+            elif turn:
+                break
+        return best
+
+    def _shares(self, scale: list[dict[int, float]]) -> Numbers:
+        least = [min(scale[0][w] * scale[1][h] for w, h in ways) for ways in self._ways]
+        return np.maximum(np.array(least) - SAFE, 0.0)
+
+    def _improve(
+        self, copies: Numbers, scale: list[dict[int, float]], axis: int, floor: float
+    ) -> dict[int, float]:
+        """Return the dual feasible function along `axis` that is best while the other one stays as it is."""
+        from ortools.linear_solver import pywraplp
+
+        other, size = scale[1 - axis], self.sides[axis] // self._cells[axis]
+        wanted = np.nonzero(copies > 0)[0].tolist()
+        steps = sorted({way[axis] // self._cells[axis] for k in wanted for way in self._ways[k]})
+        solver = pywraplp.Solver.CreateSolver("GLOP")
+        f = {step: solver.NumVar(0, 1 / (size // step), "") for step in steps}
+        objective = solver.Objective()
+        objective.SetMaximization()
+        for k in wanted:
+            share = solver.NumVar(floor * float(self.area[k]), 1, "")
+            objective.SetCoefficient(share, float(copies[k]))
+            for way in self._ways[k]:
+                row = solver.Constraint(-solver.infinity(), 0)
+                row.SetCoefficient(share, 1)
+                row.SetCoefficient(f[way[axis] // self._cells[axis]], -other[way[1 - axis]])
+        for counts in self._sets[axis]:
+            if f.keys() >= counts.keys():
+                _add_row(solver, f, counts)
+        best = np.zeros(size + 1)
+        for _ in range(ROWS):
+            if solver.Solve() != pywraplp.Solver.OPTIMAL:
+                return scale[axis]
+            value = {step: f[step].solution_value() for step in steps}
+            best = _fullest(size, value)
+            if best[size] <= 1 + 1e-9:
+                break
+            counts = _set_of(best, value)
+            self._sets[axis].append(counts)
+            _add_row(solver, f, counts)
+        best /= max(1.0, best[size])
+        return {n: float(best[n // self._cells[axis]]) for n in self._lengths[axis]}
 
 
-def _fitting(packer: Packer, index: int) -> list[tuple[int, int]]:
-    return [(w, h) for w, h in packer.ways[index] if w <= packer.width and h <= packer.height]
+def _add_row(solver: Any, f: dict[int, Any], counts: dict[int, int]) -> None:
+    """Add the row of one set of lengths that fits: its values sum to at most 1."""
+    row = solver.Constraint(-solver.infinity(), 1)
+    for step, count in counts.items():
+        row.SetCoefficient(f[step], count)
 
 
-def _improve(
-    packer: Packer,
-    usable: Sequence[int],
-    copies: Sequence[int],
-    scale: list[dict[int, float]],
-    axis: int,
-    floor: float,
-) -> dict[int, float]:
-    """Return the dual feasible function along `axis` that is best while the other one stays as it is."""
-    from ortools.linear_solver import pywraplp
+def _fullest(size: int, value: dict[int, float]) -> Numbers:
+    """Return for every length, in steps, the largest sum of values of a set of lengths that fits into it.
 
-    side = (packer.width, packer.height)[axis]
-    other = scale[1 - axis]
-    lengths = sorted(scale[axis])
-    solver = pywraplp.Solver.CreateSolver("GLOP")
-    f = {n: solver.NumVar(0, 1 / (side // n), f"f{n}") for n in lengths}
-    least = floor / packer.empty.room
-    share = {i: solver.NumVar(least * packer.areas[i], 1, f"s{i}") for i in usable}
-    for i in usable:
-        for way in _fitting(packer, i):
-            solver.Add(share[i] <= other[way[1 - axis]] * f[way[axis]])
-    solver.Maximize(solver.Sum([copies[i] * share[i] for i in usable]))
-    for _ in range(ROWS):
-        if solver.Solve() != pywraplp.Solver.OPTIMAL:
-            return scale[axis]
-        value = {n: f[n].solution_value() for n in lengths}
-        total, counts = _fullest(side, value)
-        if total <= 1 + 1e-9:
-            break
-        solver.Add(solver.Sum([count * f[n] for n, count in counts.items()]) <= 1)
-    over = max(1.0, _fullest(side, value)[0])
-    return {n: value[n] / over for n in lengths}
-
-
-def _fullest(side: int, value: dict[int, float]) -> tuple[float, dict[int, int]]:
-    """Return the set of lengths that fits into `side` with the largest sum of values, and that sum.
-
-    Lengths are counted in whole cells, rounded down: so no set that fits is missed.
+    Lengths are counted in whole steps, rounded down: so no set that fits is missed.
     """
-    cell = _cell(side, value)
-    cells = side // cell
-    useful = [(n // cell, n) for n, worth in value.items() if worth > 0]
-    steps = np.array([step for step, _ in useful])
-    worths = np.array([value[n] for _, n in useful])
-    best = np.zeros(cells + 1)
-    last = np.full(cells + 1, -1)
-    for at in range(min(steps, default=cells + 1), cells + 1):
-        before = at - steps
-        sums = np.where(before >= 0, best[before] + worths, 0.0)
-        k = int(sums.argmax())
-        if sums[k] > best[at - 1]:
-            best[at], last[at] = sums[k], k
-        else:
-            best[at] = best[at - 1]
+    best = np.zeros(size + 1)
+    for step, worth in value.items():
+        if worth > 0:
+            for _ in range(size // step):
+                np.maximum(best[step:], best[:-step] + worth, out=best[step:])
+    return best
+
+
+def _set_of(best: Numbers, value: dict[int, float]) -> dict[int, int]:
+    """Return the set of lengths, with their counts, that fills the whole side best."""
     counts: dict[int, int] = {}
-    at = cells
-    while at > 0:
-        k = int(last[at])
-        if k < 0:
+    at = len(best) - 1
+    while best[at] > 1e-12:
+        worth, step = max((best[at - step] + worth, step) for step, worth in value.items() if step <= at)
+        if worth < best[at] - 1e-12:
             at -= 1
-        else:
-            n = useful[k][1]
-            counts[n] = counts.get(n, 0) + 1
-            at -= useful[k][0]
-    return float(best[cells]), counts
+            continue
+        counts[step] = counts.get(step, 0) + 1
+        at -= step
+    return counts
 
 
 def _cell(side: int, lengths: Iterable[int]) -> int:
