@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import time
+from datetime import date, datetime, time, timedelta
 from fractions import Fraction
 from itertools import pairwise
 from zoneinfo import ZoneInfo, available_timezones
@@ -152,9 +152,10 @@ def _press(press: Press, shop: Shop) -> Iterator[Problem]:
         yield _unknown("platen of this press", press.platen_on, press.platens, press.at("platen_on"))
     yield from _shifts(press.shifts)
     hours = _pieces(press.shifts or shop.calendar.shifts)
+    warm = _warm(hours, shop.times.warm_up)
     present = [piece for each in shop.operators for piece in _pieces(each.shifts or shop.calendar.shifts)]
-    if hours and present and not any(_meet(piece, other) for piece in hours for other in present):
-        message = f"nobody is ever there when {press.name} may work: no operator's shifts overlap its own"
+    if hours and present and not any(_meet(piece, other) for piece in warm for other in present):
+        message = f"nobody is ever there when {press.name} is warm: no operator's shifts overlap its own"
         yield _contradiction(message, "give the press or an operator other shifts", press.at("shifts"))
 
 
@@ -170,6 +171,15 @@ def _pieces(shifts: Sequence[Shift]) -> list[_Piece]:
         spans = [(begin, end) for begin, end in zip(edges[::2], edges[1::2], strict=True) if begin < end]
         pieces += [(day, begin, end) for day in shift.days for begin, end in spans]
     return pieces
+
+
+def _warm(pieces: Sequence[_Piece], warm_up: timedelta) -> list[_Piece]:
+    """What is left when each day begins so much later."""
+    ready: dict[str, time] = {}
+    for day, begin, _ in sorted(pieces, key=lambda piece: piece[1]):
+        at = datetime.combine(date.min, begin) + warm_up
+        ready.setdefault(day, at.time() if at.date() == date.min else time.max)
+    return [(day, max(begin, ready[day]), end) for day, begin, end in pieces if end > ready[day]]
 
 
 def _meet(one: _Piece, other: _Piece) -> bool:

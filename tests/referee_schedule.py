@@ -17,7 +17,6 @@ from pipeline.shop import Operator, Press, Shop
 
 Stretch = tuple[int, int]
 DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-ROOM_TEMPERATURE = 20_000
 
 
 def violations(schedule: PressSchedule, tasks: PressTaskList, orders: tuple[Order, ...], shop: Shop) -> list[str]:
@@ -104,7 +103,8 @@ class _Referee:
 
     def press(self, press: Press, runs: list[PressRun]) -> Iterator[str]:
         """One run at a time; time enough for each change and for each piece, within hours."""
-        platen, pad, heat, pressure = press.platen_on, "", ROOM_TEMPERATURE, ""
+        # Cold at first, and heated before its working time begins (`shifts`).
+        platen, pad, heat, pressure = press.platen_on, "", None, ""
         ends = 0
         for run in runs:
             task = self.tasks[run.task]
@@ -116,7 +116,7 @@ class _Referee:
             needed += times.platen_change.total_seconds() * (run.platen != platen or self.puts_on(run, "platen"))
             needed += times.pad_change.total_seconds() * (run.pad != pad or self.puts_on(run, "pad"))
             needed += times.pressure_change.total_seconds() * (recipe.pressure != pressure)
-            rise = recipe.temperature - heat
+            rise = 0 if heat is None else recipe.temperature - heat
             needed += 60 * max(rise / press.heating_per_minute, -rise / press.cooling_per_minute)
             given = self.worked(run, run.change_start, run.start)
             if given < needed:
@@ -208,11 +208,16 @@ class _Referee:
         zone = ZoneInfo(self.shop.time_zone)
         day = self.schedule.start.astimezone(zone).date()
         while self.at(datetime(day.year, day.month, day.day, tzinfo=zone)) <= self.last:
+            cold_until: int | None = None if isinstance(owner, Press) else 0
             for shift in owner.shifts or self.shop.calendar.shifts:
                 if DAYS[day.weekday()] in shift.days and day not in self.shop.calendar.holidays:
                     edges = [shift.start, *(t for b in shift.breaks for t in (b.start, b.end)), shift.end]
                     at = [self.at(datetime.combine(day, edge, tzinfo=zone)) for edge in edges]
-                    yield from zip(at[::2], at[1::2], strict=True)
+                    for begin, end in zip(at[::2], at[1::2], strict=True):
+                        if cold_until is None and end > 0:
+                            cold_until = max(begin, 0) + int(self.shop.times.warm_up.total_seconds())
+                        if end > (cold_until or 0):
+                            yield max(begin, cold_until or 0), end
             day += timedelta(days=1)
 
     def worked(self, run: PressRun, begin: datetime, end: datetime) -> int:

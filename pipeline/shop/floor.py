@@ -92,5 +92,7 @@ class StandardTimes(FromFile):
     platen_change: timedelta = timedelta(minutes=10)
     pad_change: timedelta = timedelta(minutes=2)
     pressure_change: timedelta = timedelta(minutes=1)
+    #: From switched off to pressing heat, when the press's day begins: nobody need stand by. Cold after the night.
+    warm_up: timedelta = timedelta(minutes=20)
     #: Fold, bag and quality check per piece: counted as labour, not as press time.
     finish: timedelta = timedelta(seconds=40)

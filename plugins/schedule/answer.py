@@ -25,15 +25,16 @@ def schedule_of(
     begun = {each.task: each.finished for each in so_far.begun} if so_far else {}
     runs: list[tuple[tuple[int, int], PressRun]] = []
     for press in range(len(week.presses)):
-        before = week.problem.presses[press].setting
+        before, last = week.problem.presses[press].setting, None
         on_it = (placed for placed in result.placed if placed.press == press)
         for placed in sorted(on_it, key=lambda placed: (placed.setup, placed.run)):
             after = next(o.setting for o in week.problem.runs[placed.run].options if o.press == press)
-            run = _run(week, shop, placed, before, after)
+            night = last is None or week.clock.moment(last).date() < week.clock.moment(placed.setup).date()
+            run = _run(week, shop, placed, before, after, cold=night)
             if run.task in begun:
                 run = evolve(run, state=RunState.FINISHED if begun[run.task] else RunState.BEGUN)
             runs.append(((placed.setup, placed.run), run))
-            before = after
+            before, last = after, placed.end
     late, tried = late_orders(week, result, orders, shop)
     return PressSchedule(
         start=week.clock.start,
@@ -59,12 +60,13 @@ def _with_facts(problem: Problem, placed: tuple[Placed, ...]) -> tuple[Placed, .
     )
 
 
-def _run(week: Week, shop: Shop, placed: Placed, before: int, after: int) -> PressRun:
+def _run(week: Week, shop: Shop, placed: Placed, before: int, after: int, *, cold: bool) -> PressRun:
     press, task, moment = week.presses[placed.press], week.tasks[placed.run], week.clock.moment
     setting, run = week.settings[after], week.problem.runs[placed.run]
+    left = week.settings[before]
     changes = changes_in_words(
         press,
-        week.settings[before],
+        evolve(left, temperature=None) if cold else left,
         setting,
         tuple(week.tools[tool] for tool in placed.remounted),
         Display.of(shop),

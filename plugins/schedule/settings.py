@@ -11,17 +11,14 @@ from pipeline.model.measure import Temperature
 from pipeline.model.press import PressTask
 from pipeline.shop import Press, Pressure, Shop, StandardTimes
 
-COLD = Temperature(20_000)
-"""A press that is switched on has the temperature of the room. Common practice, no source."""
-
 
 @frozen(kw_only=True)
 class Setting:
-    """Platen and pad ("" = none), temperature, pressure (None = nobody knows)."""
+    """Platen and pad ("" = none), temperature (None = cold), pressure (None = nobody knows)."""
 
     platen: str
     pad: str
-    temperature: Temperature
+    temperature: Temperature | None
     pressure: Pressure | None
 
 
@@ -34,11 +31,15 @@ def setting_for(task: PressTask, press: Press, shop: Shop) -> Setting:
 
 def at_start(press: Press) -> Setting:
     """A cold press with the platen of the weekend on it."""
-    return Setting(platen=press.platen_on, pad="", temperature=COLD, pressure=None)
+    return Setting(platen=press.platen_on, pad="", temperature=None, pressure=None)
 
 
 def changeover(press: Press, times: StandardTimes, before: Setting, after: Setting) -> int:
-    """Whole seconds, rounded up, to change the press: platen, pad, pressure and temperature, one by one."""
+    """Whole seconds, rounded up, to change the press: platen, pad, pressure and temperature, one by one.
+
+    A cold press takes no time to heat here: it has been heated before its working time of the day begins. After a
+    night the change from the evening's temperature is counted all the same: minutes too many, never too few.
+    """
     change = timedelta(0)
     if before.platen != after.platen:
         change += times.platen_change
@@ -46,9 +47,15 @@ def changeover(press: Press, times: StandardTimes, before: Setting, after: Setti
         change += times.pad_change
     if before.pressure != after.pressure:
         change += times.pressure_change
-    degrees = after.temperature - before.temperature
+    degrees = _rise(before, after)
     rate = press.heating_per_minute if degrees > 0 else press.cooling_per_minute
     return -(-change // timedelta(seconds=1)) + -(-abs(degrees) * 60 // rate)
+
+
+def _rise(before: Setting, after: Setting) -> int:
+    if before.temperature is None or after.temperature is None:
+        return 0
+    return after.temperature - before.temperature
 
 
 def changes_in_words(
@@ -72,7 +79,11 @@ def changes_in_words(
             yield _("set the pressure to %(new)s", new=wanted)
         else:
             yield _("pressure %(old)s → %(new)s", old=press.pressure_settings[before.pressure], new=wanted)
-    if before.temperature != after.temperature:
+    if after.temperature is None or before.temperature == after.temperature:
+        return
+    if before.temperature is None:
+        yield _("heat to %(new)s", new=display.temperature(after.temperature))
+    else:
         hotter = after.temperature > before.temperature
         word = N_("heat %(old)s → %(new)s") if hotter else N_("cool %(old)s → %(new)s")
         old, new = display.temperature(before.temperature), display.temperature(after.temperature)

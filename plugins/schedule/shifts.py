@@ -50,6 +50,18 @@ class Clock:
                     spans += self._pieces(day, shift)
         return joined([[(max(begin, 0), end) for begin, end in spans if end > 0]])
 
+    def warm(self, calendar: tuple[Span, ...], warm_up: int) -> tuple[Span, ...]:
+        """The same for a press that is cold in the morning: each day begins so many seconds later."""
+        spans: list[Span] = []
+        today, ready = None, 0
+        for begin, end in calendar:
+            day = self.moment(begin).date()
+            if day != today:
+                today, ready = day, begin + warm_up
+            if ready < end:
+                spans.append((max(begin, ready), end))
+        return tuple(spans)
+
     def _pieces(self, day: date, shift: Shift) -> Iterator[Span]:
         """One day's shift, cut at its breaks."""
         begin = self._at(day, shift.start, shift.start)

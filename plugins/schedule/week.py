@@ -145,7 +145,7 @@ def _problem(
 
     presses = tuple(
         model.Press(
-            calendar=hours(press),
+            calendar=clock.warm(hours(press), _whole(shop.times.warm_up)),
             setting=number[at_start(press)],
             changeover=tuple(
                 tuple(changeover(press, shop.times, before, after) for after in settings) for before in settings

@@ -19,8 +19,8 @@ from tests.golden.golden import SHOP, WEEK
 from tests.referee_schedule import violations
 
 NOW = datetime(2031, 5, 5, 9, 41, tzinfo=UTC)
-FIRST = "  - {run: R03, started: 2026-06-01 08:00, finished: 2026-06-01 08:54}\n"
-"""A run that the floor began the week with; 26 min to change over and 27 min 36 s to press, by the golden week."""
+FIRST = "  - {run: R03, started: 2026-06-01 08:00, finished: 2026-06-01 09:01}\n"
+"""A run that the floor began the week with; warm from 8:20, 13 min to change over and 27 min 36 s to press."""
 
 
 @pytest.fixture(name="ran", scope="module")
@@ -97,7 +97,7 @@ def test_nothing_has_happened_and_nothing_changes(shop: Path) -> None:
 
 def test_what_has_begun_stands_and_the_rest_gives_way(shop: Path) -> None:
     """An hour lost on the second run: the third comes after it, and who is finished gets no instruction."""
-    tell(shop, FIRST, "  - {run: R01, started: 2026-06-01 08:54, pressed: 5}\n")
+    tell(shop, FIRST, "  - {run: R01, started: 2026-06-01 09:01, pressed: 5}\n")
     done = again(shop, "2026-06-01 10:30")
     assert faults(done) == []
     states = {each.task: each.state for each in done.replan.schedule.runs}
@@ -116,9 +116,9 @@ def test_what_has_begun_stands_and_the_rest_gives_way(shop: Path) -> None:
 def test_a_planning_goes_on_from_the_one_before(shop: Path) -> None:
     """What hangs on the wall by now is the last one; made again, papers of runs finished by then are taken away."""
     tell(shop, FIRST)
-    first = again(shop, "2026-06-01 09:00")
+    first = again(shop, "2026-06-01 09:05")
     following = first.replan.schedule.runs[1].task
-    begun = f"  - {{run: {following}, started: 2026-06-01 09:00}}\n"
+    begun = f"  - {{run: {following}, started: 2026-06-01 09:05}}\n"
     tell(shop, FIRST, begun)
     second = again(shop, "2026-06-01 09:20")
     assert (first.before, second.before) == (WEEK, first.replan.label)
@@ -144,12 +144,12 @@ def test_orders_that_came_later_are_planned_with_the_others(shop: Path) -> None:
 
 def test_only_whole_recorded_and_unchanged_runs_are_planned_again(shop: Path) -> None:
     """Sheets and presses are shared: a part of a run cannot be planned without the rest."""
-    assert refused(shop, "2026-06-01 09:00", "gw-01-rowers.yaml") == [("E642", "", 0)]
+    assert refused(shop, "2026-06-01 09:05", "gw-01-rowers.yaml") == [("E642", "", 0)]
     file = shop / WEEK / "gw-01-rowers.yaml"
     file.write_text(file.read_text("utf-8").replace("M: 14", "M: 15"), "utf-8")
-    assert [code for code, *_ in refused(shop, "2026-06-01 09:00")] == ["E601"]
+    assert [code for code, *_ in refused(shop, "2026-06-01 09:05")] == ["E601"]
     (shop / LEDGER_FILE).unlink()
-    assert [code for code, *_ in refused(shop, "2026-06-01 09:00")] == ["E641"]
+    assert [code for code, *_ in refused(shop, "2026-06-01 09:05")] == ["E641"]
 
 
 @pytest.mark.parametrize(
@@ -165,7 +165,7 @@ def test_only_whole_recorded_and_unchanged_runs_are_planned_again(shop: Path) ->
         (["  - {run: R03, started: 2026-06-01 08:00, pressed: 24}\n"], [("E211", 2)]),
         ([FIRST.replace("}", ", pressed: 3}")], [("E208", 2)]),
         ([FIRST.replace("}", ", peeled: 2026-06-01 09:00}")], [("E208", 2)]),
-        ([FIRST, "  - {run: R02, started: 2026-06-01 09:00}\n"], [("E211", 3)]),
+        ([FIRST, "  - {run: R02, started: 2026-06-01 09:02}\n"], [("E211", 3)]),
         ([FIRST, "  - {run: R01, started: 2026-06-01 08:30}\n"], [("E211", 3)]),
         (["  - {run: R03, started: 2026-06-01}\n"], [("E206", 2)]),
         (["  - {run: R03, begun: 2026-06-01 08:00}\n"], [("E201", 2), ("E202", 2)]),
@@ -202,10 +202,10 @@ def test_a_plugin_adds_a_paper(shop: Path) -> None:
 def test_from_the_command_line(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """What people type, what they are told, and what tools are told."""
     tell(shop, FIRST)
-    given = ["run", str(shop / WEEK), "--as-of", "2026-06-01 09:00"]
+    given = ["run", str(shop / WEEK), "--as-of", "2026-06-01 09:05"]
     assert cli.main(given) == cli.ExitCode.DONE
     told = capsys.readouterr().out
-    assert f"{WEEK} again, as of Mon 01 Jun 09:00" in told
+    assert f"{WEEK} again, as of Mon 01 Jun 09:05" in told
     assert "1 run finished" in told
     assert cli.main([*given, "--format", "json"]) == cli.ExitCode.DONE
-    assert json.loads(capsys.readouterr().out)["label"] == f"{WEEK}-at-0601-0900"
+    assert json.loads(capsys.readouterr().out)["label"] == f"{WEEK}-at-0601-0905"

@@ -1,12 +1,16 @@
 """The stage: orders become tasks, tasks a schedule that the referee finds nothing wrong with."""
 
+from datetime import datetime, time, timedelta
+
+from attrs import evolve
 from hypothesis import given as given_by
 from hypothesis import settings
 
 from pipeline.model.schedule import PressSchedule
 from plugins.schedule import schedule_presses
+from plugins.schedule.shifts import Clock
 from tests.referee_schedule import violations
-from tests.schedule.shops import START, Given, weeks
+from tests.schedule.shops import START, Given, make_press_room, weeks
 
 
 def schedule(week: Given) -> PressSchedule:
@@ -19,6 +23,29 @@ def schedule(week: Given) -> PressSchedule:
 def test_the_referee_finds_nothing(week: Given) -> None:
     """Whatever the shop and its week, a schedule must be one that can be carried out."""
     assert violations(schedule(week), week.tasks, week.orders, week.shop) == []
+
+
+@settings(max_examples=5)
+@given_by(weeks())
+def test_presses_are_cold_in_the_morning(week: Given) -> None:
+    """The referee sees a schedule that was made as if they were warm; a good one begins each day 20 min later."""
+    times = evolve(week.shop.times, warm_up=timedelta(0))
+    too_early = schedule(evolve(week, shop=evolve(week.shop, times=times)))
+    assert violations(too_early, week.tasks, week.orders, week.shop) != []
+    for run in schedule(week).runs:
+        opens = datetime.combine(run.change_start.date(), time(8, 20), tzinfo=START.tzinfo)
+        assert run.change_start >= opens
+
+
+def test_a_day_begins_later_for_a_press() -> None:
+    """After the night, not after lunch; a week that begins at ten begins with heating."""
+    hour = 3600
+    clock = Clock.of(make_press_room(), START)  # 7:00
+    day = ((hour, 5 * hour), (6 * hour, 10 * hour))
+    night = tuple((begin + 24 * hour, end + 24 * hour) for begin, end in day)
+    warm = clock.warm((*day, *night), 1200)
+    assert warm == ((hour + 1200, 5 * hour), day[1], (25 * hour + 1200, 29 * hour), night[1])
+    assert clock.warm(((0, 600), (900, 2000)), 1200) == ((1200, 2000),)
 
 
 @settings(max_examples=3)
