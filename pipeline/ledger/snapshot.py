@@ -8,7 +8,7 @@ from attrs import field, frozen
 
 from pipeline.model.account import AccountItem
 from pipeline.model.cost import Prepayment
-from pipeline.model.money import rounded
+from pipeline.model.money import Money, rounded
 from pipeline.model.prints import StockLot
 
 
@@ -66,18 +66,15 @@ class Snapshot:
         return next((i for i in self.deposits if i.bill.job == job and i.bill.total != i.credited), None)
 
     def prepaid(self) -> tuple[Prepayment, ...]:
-        """What was paid of the deposits, of each one that was paid at all."""
-        return tuple(
-            Prepayment(
-                job=item.bill.job,
-                number=item.number,
-                paid=max(payment.paid for payment in item.payments),
-                amount=item.paid,
-                tax=rounded(Fraction(item.bill.tax * item.paid, item.bill.total)),
-            )
-            for item in self.deposits
-            if item.paid
-        )
+        """What was paid of the deposits, of each one that was paid at all; what came in beyond one is owed back."""
+        found = []
+        for item in self.deposits:
+            amount = min(item.paid, Money(item.bill.total - item.credited))
+            if amount > 0:
+                tax = rounded(Fraction(item.bill.tax * amount, item.bill.total))
+                paid = max(payment.paid for payment in item.payments)
+                found.append(Prepayment(job=item.bill.job, number=item.number, paid=paid, amount=amount, tax=tax))
+        return tuple(found)
 
     def free_label(self, wanted: str) -> str:
         """`wanted`, or the first of `wanted-2`, `wanted-3`, ... that no run has, whatever its capitals."""

@@ -82,6 +82,19 @@ def test_in_part_paid_and_the_rest_taken_back(shop: Path, peelwright: Peelwright
     assert [i["open"] for i in peelwright.data["items"] if i["job"] == "H-201"] == [0, 3_697]
 
 
+def test_paid_and_then_taken_back_in_part(shop: Path, peelwright: Peelwright) -> None:
+    """28.49 came in, 8.49 of the deposit are credited: 20.00 are taken off, 8.49 are owed back, and all adds up."""
+    assert peelwright("deposit", "next", *DAY) == 0
+    assert peelwright("ledger", "pay", "D2026-001", *DAY) == 0
+    assert peelwright("ledger", "credit", "D2026-001", "--amount", "8.49", "--reason", "Enough", *DAY) == 0
+    assert peelwright("run", "next", *DAY) == 0
+    assert peelwright("ledger", "show", "--format", "json", *DAY) == 0
+    assert [i["open"] for i in peelwright.data["items"] if i["job"] == "H-201"] == [-849, 3_697]
+    assert sum((-849, 3_697)) == 5_697 - 2_849
+    assert peelwright("ledger", "pay", "D2026-001", "--amount", "-8.49", *DAY) == 0
+    assert "nothing is open" in peelwright.out
+
+
 def test_a_deposit_that_was_taken_off_stays(shop: Path, peelwright: Peelwright) -> None:
     """After the order's invoice it is that one that is credited, or the money would come back twice."""
     assert peelwright("deposit", "next", *DAY) == 0

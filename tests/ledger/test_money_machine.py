@@ -109,7 +109,7 @@ class MoneyBooks(RuleBasedStateMachine):
     @rule(data=st.data())
     def take_an_order_through(self, data: st.DataObject) -> None:
         """A new job, or one whose deposit is settled, gets its invoice, which takes off what was paid."""
-        waiting = [job for job in self.jobs if not job.invoice and self.papers[job.deposit].open == 0]
+        waiting = [job for job in self.jobs if not job.invoice and self.papers[job.deposit].open <= 0]
         job = data.draw(st.sampled_from([None, *waiting]), label="with a deposit")
         if job is None:
             job = Job(name=f"H-{len(self.jobs) + 1:03}")
@@ -123,8 +123,26 @@ class MoneyBooks(RuleBasedStateMachine):
         self.ledger.record(run, at, {job.name: job.name.encode()}, [make_document()])
         job.invoice = run.invoices[0].number
         assert job.invoice == self.given_number(VoucherKind.INVOICE)
-        before = self.papers[job.deposit].paid if job.deposit else 0
+        deposit = self.papers.get(job.deposit, Paper(due=0))
+        before = min(deposit.paid, deposit.due - deposit.credited)
         self.papers[job.invoice] = Paper(due=bills[0].total - before, pieces=PIECES)
+
+    def asked(self) -> list[Job]:
+        """Jobs with a deposit that is not all credited, and no invoice."""
+        papers = self.papers
+        return [j for j in self.jobs if not j.invoice and papers[j.deposit].credited < papers[j.deposit].due]
+
+    @precondition(lambda self: self.asked())
+    @rule(data=st.data(), whole=st.booleans())
+    def take_a_deposit_back(self, data: st.DataObject, whole: bool) -> None:
+        """Some of it, or all that is left, paid or not."""
+        job = self.pick(data, self.asked())
+        paper = self.papers[job.deposit]
+        at = self.ledger.read([], on=self.today)
+        request = ALL if whole else CreditRequest(amount=Money(-(-(paper.due - paper.credited) // 3)))
+        note = credit_of(self.ledger, job.deposit, request, at.on, "")
+        self.give(at, VoucherKind.CREDIT, note)
+        paper.credited += note.bill.total
 
     def invoiced(self) -> list[Job]:
         """Jobs with an invoice of which pieces are left."""
