@@ -46,13 +46,18 @@ class Board:
         closes: datetime | None = None,
         held: Mapping[str, Sequence[str]] = MappingProxyType({}),
         faults: Sequence[str] = (),
+        arriving: Sequence[Path] | None = None,
     ) -> WatchedFolder:
-        """The folder now. Raises what the ledger raises, and OSError."""
+        """The folder now; `arriving` is what lies in the inbox, where that is known.
+
+        Raises what the ledger raises, and OSError.
+        """
         zone = ZoneInfo(shop.time_zone)
         record = self._record()
         planned = {(order["job"], order["sha256"]): order for order in record.get("orders", ())}
         count, drops = ledger.first_waiting(MOST)
-        arriving = [printable(file.path.name) for file in scan(self._layout.inbox)]
+        if arriving is None:
+            arriving = [file.path for file in scan(self._layout.inbox)]
         rejected_count, rejected = self._rejected()
         last = ledger.last_run()
         return WatchedFolder(
@@ -60,7 +65,7 @@ class Board:
             policy=str(shop.watch.policy),
             watchers=sum(is_held(path) for path in self._layout.work.glob("*-*.lock")),
             closes=closes.astimezone(zone) if closes else None,
-            arriving=tuple(arriving[:MOST]),
+            arriving=tuple(printable(path.name) for path in arriving[:MOST]),
             arriving_count=len(arriving),
             in_work=sum(path.is_dir() for path in self._layout.work.iterdir()),
             waiting=tuple(

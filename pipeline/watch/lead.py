@@ -7,6 +7,7 @@ their own, so that orders are acknowledged meanwhile.
 import json
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
+from pathlib import Path
 from typing import ClassVar
 from zoneinfo import ZoneInfo
 
@@ -72,6 +73,8 @@ class Lead:
         self._standing: Standing | None = None
         self._held: Mapping[str, Sequence[str]] = {}
         self._board = Board(layout)
+        #: What lay in the inbox at the last look.
+        self.arriving: Sequence[Path] = ()
         self._shown: WatchedFolder | None = None
         self._shown_at = float("-inf")
 
@@ -144,7 +147,8 @@ class Lead:
             return evolve(self._shown, at=now, faults=faults) if self._shown else None
         with Ledger.open(self._layout.root / LEDGER_FILE) as ledger:
             closes = self._standing.closes if self._standing else None
-            return self._board.look(ledger, self._shop, self._clock.now(), closes, self._held, faults)
+            now = self._clock.now()
+            return self._board.look(ledger, self._shop, now, closes, self._held, faults, self.arriving)
 
     def _says_the_same(self, folder: WatchedFolder) -> bool:
         return self._shown is not None and folder == evolve(self._shown, at=folder.at)

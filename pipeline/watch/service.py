@@ -91,6 +91,7 @@ class Watcher:
             self._layout.own(ledger.owner(self._claims.owner))
             rules = self._lead.see_to_shop(self._request).watch
             found = scan(self._layout.inbox)
+            self._lead.arriving = [file.path for file in found]
             now = self._clock.monotonic()
             if rules.require_end_marker:
                 complete = self._settling.ended(found)
@@ -103,6 +104,7 @@ class Watcher:
             complete = tuple(file for file in complete if self._backoff.ready(_inbox(file), now))
             if ready or complete:
                 self._take_in(ready, complete[:MOST], ledger, sure=rules.require_end_marker)
+                self._lead.arriving = [file.path for file in found if file.path.exists()]
             self._lead.see_to_week(ledger)
         return float(rules.poll_seconds)
 
