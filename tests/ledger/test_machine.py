@@ -30,7 +30,8 @@ class Books(RuleBasedStateMachine):
         """A new ledger on a Monday of November."""
         self.folder = Path(tempfile.mkdtemp())
         self.ledger = Ledger.open(self.folder / "ledger.sqlite")
-        self.shop = make_shop()
+        shop = make_shop()
+        self.shop = evolve(shop, packing=evolve(shop.packing, gs1_prefix="9999999"))
         self.today = MONDAY
         self.jobs: list[tuple[str, int]] = []
         self.left: dict[int, tuple[str, int]] = {}
@@ -137,13 +138,15 @@ class Books(RuleBasedStateMachine):
 
     @invariant()
     def agrees(self) -> None:
-        """Numbers run 1..n in each year in the order of the jobs, stock is what is left."""
+        """Numbers run 1..n in each year in the order of the jobs, cartons' for ever; stock is what is left."""
         at = self.ledger.read([job for job, _ in self.jobs], on=self.today)
         expected, counts = [], dict[int, int]()
         for job, year in self.jobs:
             counts[year] = counts.get(year, 0) + 1
             expected.append((job, f"{year}-{counts[year]:04}"))
         assert [(known.job, known.invoice) for known in at.recorded] == expected
+        # Each order is one carton.
+        assert at.next_carton == len(self.jobs) + 1
         assert at.next_invoice == counts.get(self.today.year, 0) + 1
         good = {lot.lot: (lot.customer, lot.copies) for lot in at.stock}
         assert all(self.left[lot] == found for lot, found in good.items())
