@@ -53,7 +53,7 @@ class ScheduleOptions(FromFile):
     """How many changes of the schedule are tried, what rush weighs, and the rack for cold peel (slots per operator).
 
     When a week is planned again, runs that were to begin within `keep_minutes` stay next on their presses.
-    What would help late orders is tried with `help_iterations` for each change of the week; 0 tries nothing.
+    What would help late orders is tried with `help_iterations` for all changes of the week together; 0 tries nothing.
     """
 
     iterations: int = 50_000
@@ -61,7 +61,7 @@ class ScheduleOptions(FromFile):
     rush_weight: int = 4
     rack_slots: int = 24
     keep_minutes: int = 120
-    help_iterations: int = 4000
+    help_iterations: int = 8000
 
 
 @frozen(kw_only=True)

@@ -45,12 +45,13 @@ def helps(
     due = {job: max(week.problem.runs[run].due for run in runs) for job, runs in late.items()}
     found: dict[str, list[tuple[bool, int, int, Help]]] = {job: [] for job in late}
     changes = tuple(_changes(week, result, shop, late, max(now_ready.values())))
+    stop = iterations(options.help_iterations // max(1, len(changes)))
     for number, change in enumerate(changes):
         tables = Tables(change.problem)
         floor = decode(tables, change.lists)
         if floor is None:
             continue
-        floor, _ = improve(tables, floor, iterations(options.help_iterations), options.seed)
+        floor, _ = improve(tables, floor, stop, options.seed)
         for job, ready in _ready(late, dict(enumerate(floor.done))).items():
             if ready < now_ready[job] - 60:
                 help_ = Help(

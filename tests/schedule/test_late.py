@@ -28,7 +28,7 @@ def two_orders(pieces: int, due: date, **shop: object) -> Given:
     room = make_press_room(
         calendar=WorkingCalendar(shifts=(Shift(days=WEEK, start=time(8), end=time(12)),)),
         operators=(Operator(name="Ada", tends=2), Operator(name="Ben", tends=2)),
-        options=Options(schedule=ScheduleOptions(iterations=40, help_iterations=200)),
+        options=Options(schedule=ScheduleOptions(iterations=40, help_iterations=2000)),
         **shop,
     )
     orders = tuple(
