@@ -43,7 +43,6 @@ class Receipt(StrEnum):
     CHANGED = "changed"
     #: Another customer's order of this job id waits.
     TAKEN = "taken"
-    WITHDRAWN = "withdrawn"
 
 
 def receive(connection: Connection, drop: Drop) -> Receipt:
