@@ -39,7 +39,11 @@ def lower_bound(board: Board, rounds: int) -> int:
     small = len(board.need) <= EXACT
     rounds = rounds if small else rounds // MANY
     root = Branch(_improved(master, Branch(0.0), CUTS if small else 0, rounds, rounds))
-    waiting = [(root.bound, made, part) for made, part in enumerate(_part(master, root) if small else [])]
+    parts = _part(master, root) if small else []
+    most = board.problem.most_layouts
+    if small and most is not None and len(master.pricers) == len(board.stocks) == 1:
+        parts = [root._replace(limits=(Limit(Place(0, 1, None), most=most),))]
+    waiting = [(root.bound, made, part) for made, part in enumerate(parts)]
     whole = inf if waiting else root.bound
     made = len(waiting)
     while waiting and waiting[0][0] < whole and master.rounds < rounds:
