@@ -58,6 +58,21 @@ def test_all_units_discount_of_a_textbook() -> None:
     assert yearly(1_000) == 2_472_500
 
 
+def test_all_units_discount_with_a_fixed_holding_cost() -> None:
+    """Stevenson, Operations Management, the hospital's cleaner (its answer from memory, recomputed here).
+
+    816 a year, 12.00 per order, 4.00 a year to hold one; 20.00 / 18.00 from 50 / 17.00 from 80 / 16.00 from 100:
+    order 100, 13,353.92 a year.
+    """
+    prices = table(prices=((1, 2_000), (50, 1_800), (80, 1_700), (100, 1_600)))
+
+    def yearly(quantity: int) -> Fraction:
+        return 816 * prices.price(quantity) + Fraction(816 * 1_200, quantity) + Fraction(quantity * 400, 2)
+
+    assert min(range(1, 1_000), key=yearly) == 100
+    assert yearly(100) == 1_335_392
+
+
 def test_a_sheet_without_prices_is_refused() -> None:
     """It could not be bought."""
     with pytest.raises(ValueError, match="at least one price"):
