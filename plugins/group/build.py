@@ -8,12 +8,12 @@ from collections.abc import Sequence
 from random import Random
 from typing import NamedTuple
 
-from plugins.group.packer import Packing, without
+from plugins.group.packer import Packing
 from plugins.group.piece import draw_piece
 from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.settle import settle
 
-DRAWN = 8
+DRAWN = 12
 """Layouts drawn before the best is taken."""
 CROWD = 40
 """Most prints that compete for a place on one layout, and most runs looked at for spare room."""
@@ -78,42 +78,25 @@ class Builder:
                 self._squeeze_in(plan, i, fixed)
 
     def _squeeze_in(self, plan: Plan, i: int, fixed: int) -> None:
-        """Cover the rest of print `i` by room on layouts that are there, if that can be done for nothing.
-
-        Copies of other prints that are not needed make room.
-        """
+        """Cover the rest of print `i` by room on layouts that are there, if that can be done for nothing."""
         board = self.board
         missing = board.need[i] - plan.cover[i]
         numbers = list(plan.runs)
         for number in self.rng.sample(numbers, min(len(numbers), CROWD)):
             run = plan.runs[number]
             copies = -(-missing // run.quantity)
-            if number == fixed or copies > 3 or not self._may_join(plan, i, run):
-                continue
             packer = board.stocks[run.stock].packer
-            lacking = copies * packer.areas[i] - run.packing.room
+            if number == fixed or copies > 3 or copies * packer.areas[i] > run.packing.room:
+                continue
+            if not self._may_join(plan, i, run):
+                continue
             packing: Packing | None = run.packing
-            if lacking > 0:
-                packing = self._without_surplus(plan, run, i, lacking)
             for _ in range(copies):
                 packing = packer.extend(packing, i) if packing else None
             joined = make_run(board, run.stock, packing, run.quantity) if packing else run
             if joined is not run and joined.cost <= run.cost:
                 plan.put(number, joined)
                 return
-
-    def _without_surplus(self, plan: Plan, run: Run, kept: int, lacking: int) -> Packing | None:
-        """Return a run's packing without prints, but `kept`, that are not needed; None if too little comes free."""
-        packer = self.board.stocks[run.stock].packer
-        gone = []
-        for i, count in run.counts:
-            if i != kept:
-                surplus = min((plan.cover[i] - self.board.need[i]) // run.quantity, count)
-                gone += [i] * surplus
-                lacking -= surplus * packer.areas[i]
-        if not gone or lacking > 0:
-            return None
-        return packer.pack(without(run.packing.key, gone))
 
     def _may_join(self, plan: Plan, i: int, run: Run) -> bool:
         board = self.board

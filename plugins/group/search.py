@@ -1,4 +1,8 @@
-"""Take some layouts out of a good plan, complete it again, keep what is better: ruin and recreate."""
+"""Disturb a good plan, complete it again, keep what is better.
+
+Either some layouts are taken out and new ones designed (ruin and recreate), or a single copy or a few sheets are
+taken away and the other layouts make up for it, which is much quicker.
+"""
 
 from math import log
 from random import Random
@@ -8,7 +12,7 @@ from plugins.group.packer import without
 from plugins.group.plan import Board, Plan, make_run
 from plugins.group.stop import StopRule
 
-SMALL = 0.7
+SMALL = 0.6
 """How often one copy is taken away instead of whole runs."""
 SIZES = (1, 1, 2, 2, 2, 3, 3, 4, 5, 6)
 """How many runs are taken out, each as likely."""
@@ -16,6 +20,8 @@ NEAR = 40
 """Most runs looked at for those to take out, besides those with the same prints."""
 WARM, COLD = 0.03, 0.001
 """How much dearer a plan may become, as a share of a mean run: at the beginning and at the end of the search."""
+STALE = 1500
+"""Iterations without a new best after which the search goes back to the best plan."""
 FIRST = 3
 """Plans made from nothing, of which the cheapest is improved."""
 
@@ -30,7 +36,7 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
     plan = _first_plan(board, builder, known)
     best, best_cost = tuple(plan.runs.values()), plan.cost()
     current = best_cost
-    done = 0
+    done = last = 0
     while best_cost > bound and (share := stop(done, best_cost)) < 1:
         done += 1
         plan.changes.clear()
@@ -48,7 +54,9 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
         else:
             plan.take_back()
         if complete and cost < best_cost:
-            best, best_cost = tuple(plan.runs.values()), cost
+            best, best_cost, last = tuple(plan.runs.values()), cost, done
+        elif done - last > STALE:
+            plan, current, last = Plan(board, best), best_cost, done
     return Plan(board, best), done
 
 
