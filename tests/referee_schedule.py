@@ -222,9 +222,12 @@ class _Referee:
 
     def worked(self, run: PressRun, begin: datetime, end: datetime) -> int:
         """Seconds in which both the press and the operator of the run work."""
+        return overlap(self.both(run), self.at(begin), self.at(end))
+
+    def both(self, run: PressRun) -> list[Stretch]:
+        """When both the press and the operator of the run work."""
         press, person = self.of(self.shop.press(run.press)), self.of(self.operators[run.operator])
-        both = [(max(a, c), min(b, d)) for a, b in press for c, d in person if max(a, c) < min(b, d)]
-        return overlap(both, self.at(begin), self.at(end))
+        return [(max(a, c), min(b, d)) for a, b in press for c, d in person if max(a, c) < min(b, d)]
 
 
 def overlap(stretches: Iterable[Stretch], begin: int, end: int) -> int:

@@ -9,7 +9,7 @@ from hypothesis import settings
 from pipeline.model.schedule import PressSchedule
 from plugins.schedule import schedule_presses
 from plugins.schedule.shifts import Clock
-from tests.referee_schedule import violations
+from tests.referee_schedule import Stretch, _Referee, violations
 from tests.schedule.shops import START, Given, make_press_room, weeks
 
 
@@ -35,6 +35,37 @@ def test_presses_are_cold_in_the_morning(week: Given) -> None:
     for run in schedule(week).runs:
         opens = datetime.combine(run.change_start.date(), time(8, 20), tzinfo=START.tzinfo)
         assert run.change_start >= opens
+
+
+@settings(max_examples=8)
+@given_by(weeks())
+def test_use_is_what_the_referee_measures(week: Given) -> None:
+    """Pressing and changing per press; per operator every second at a press or peeling, none counted twice."""
+    made = schedule(week)
+    referee = _Referee(made, week.tasks, week.orders, week.shop)
+    for use in made.presses:
+        runs = referee.by_press[use.press]
+        assert use.pressing.total_seconds() == sum(referee.worked(run, run.start, run.end) for run in runs)
+        assert use.changing.total_seconds() == sum(
+            referee.worked(run, run.change_start, run.start) for run in runs
+        )
+        assert 0 <= use.share <= 1
+    for person in made.operators:
+        busy: set[int] = set()
+        for run in made.runs:
+            if run.operator == person.operator:
+                hours = referee.both(run)
+                busy |= seconds_in(hours, referee.at(run.change_start), referee.at(run.end))
+            if run.peeler == person.operator and run.peel_start is not None:
+                hours = referee.of(referee.operators[run.peeler])
+                busy |= seconds_in(hours, referee.at(run.peel_start), referee.at(run.done))
+        assert (person.tending + person.peeling).total_seconds() == len(busy)
+        assert 0 <= person.share <= 1
+
+
+def seconds_in(stretches: list[Stretch], begin: int, end: int) -> set[int]:
+    """Each second of the stretches between two moments."""
+    return {second for a, b in stretches for second in range(max(a, begin), min(b, end))}
 
 
 def test_a_day_begins_later_for_a_press() -> None:
