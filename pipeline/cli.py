@@ -119,6 +119,19 @@ def _deposit(options: argparse.Namespace) -> ExitCode:
     return ExitCode.HELD if report.held else ExitCode.DONE
 
 
+def _intake(options: argparse.Namespace) -> ExitCode:
+    from pipeline.intake import intake
+    from pipeline.intake.report import as_data, words
+
+    taken = intake(options.table, options.map, options.into or options.table.with_suffix(""))
+    if options.format == "json":
+        _print_json(as_data(taken))
+    else:
+        _print_problems(taken.problems, taken.sources)
+        print(words(taken))
+    return ExitCode.HELD if any(problem.is_error for problem in taken.problems) else ExitCode.DONE
+
+
 def _plugins(options: argparse.Namespace) -> ExitCode:
     from pipeline.batch import read_shop
     from pipeline.plugin_manager import load_plugins
@@ -370,6 +383,18 @@ def _parser() -> argparse.ArgumentParser:
         if name == "withdraw":
             added.add_argument("job", metavar="JOB", help="the order's job id")
     add_commands(commands, (shop, common))
+    intake = commands.add_parser("intake", parents=(common,), help="make job files out of a table of orders")
+    intake.add_argument("table", type=Path, metavar="TABLE", help="orders as .csv or .xlsx")
+    intake.add_argument(
+        "--map", type=Path, required=True, metavar="FILE", help="which column holds what, as a YAML file"
+    )
+    intake.add_argument(
+        "--into",
+        type=Path,
+        metavar="DIR",
+        help="where job files go (default: a folder beside the table, of its name)",
+    )
+    intake.set_defaults(command=_intake)
     explain = commands.add_parser("explain", parents=(common,), help="what a problem's code means")
     explain.add_argument("code", metavar="CODE", help="for instance E203")
     explain.set_defaults(command=_explain)

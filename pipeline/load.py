@@ -86,7 +86,7 @@ def load_order(content: bytes, file: str, currency: str) -> Loaded[Order]:
 
 def load_week(content: bytes, file: str, time_zone: str) -> Loaded[Week]:
     """When the orders of a folder are planned. `start` is written in local time of `time_zone`."""
-    source, problems = _checked(content, file, "week")
+    source, problems = checked(content, file, "week")
     sources = {file: source.text}
     if has_errors(problems):
         return Loaded(value=None, problems=problems, sources=sources)
@@ -124,7 +124,7 @@ def load_shop(root: Path) -> Loaded[Shop]:
         problems.extend(content.problems)
         if content.value is None:
             return None
-        source, found = _checked(content.value, file, schema)
+        source, found = checked(content.value, file, schema)
         problems.extend(found)
         sources[file] = source.text
         return None if has_errors(found) else source
@@ -164,7 +164,7 @@ def read_file(path: Path, file: str) -> Outcome[bytes]:
 
 
 def _load(content: bytes, file: str, schema: str, of: type[F], currency: str) -> Loaded[F]:
-    source, problems = _checked(content, file, schema)
+    source, problems = checked(content, file, schema)
     sources = {file: source.text}
     if has_errors(problems):
         return Loaded(value=None, problems=problems, sources=sources)
@@ -172,7 +172,7 @@ def _load(content: bytes, file: str, schema: str, of: type[F], currency: str) ->
     return Loaded(value=built.value, problems=(*problems, *built.problems), sources=sources)
 
 
-def _checked(content: bytes, file: str, schema: str) -> tuple[Source, tuple[Problem, ...]]:
+def checked(content: bytes, file: str, schema: str) -> tuple[Source, tuple[Problem, ...]]:
     """A file's text and data, and what is wrong with them by themselves."""
     outcome = parse(content, file)
     if outcome.value is None:

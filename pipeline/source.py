@@ -91,7 +91,7 @@ def parse(content: bytes, file: str, parser: Any = PARSER) -> Outcome[Source]:
     The value is never None: with an error its data is None, and its text serves to print the problem.
     Problems: E102-E114 and W101.
     """
-    text, problems = _decode(content, file)
+    text, problems = decode(content, file)
     if problems:
         return Outcome(value=Source(file=file, text=text, data=None, positions={}), problems=problems)
     reader = _Reader(file, text, parser)
@@ -103,8 +103,8 @@ def parse(content: bytes, file: str, parser: Any = PARSER) -> Outcome[Source]:
     )
 
 
-def _decode(content: bytes, file: str) -> tuple[str, tuple[Problem, ...]]:
-    """The text of a file, without its byte-order mark, or why there is none."""
+def decode(content: bytes, file: str, most: int = MAX_BYTES) -> tuple[str, tuple[Problem, ...]]:
+    """The text of a file, without its byte-order mark, or why there is none (E102-E104)."""
 
     def problem(code: str, message: str, hint: str, before: str | None = None) -> Problem:
         if before is None:
@@ -113,8 +113,8 @@ def _decode(content: bytes, file: str) -> tuple[str, tuple[Problem, ...]]:
         origin = Origin(file=file, line=len(rows), column=len(rows[-1]) + 1)
         return Problem(code=code, message=message, hint=hint, origin=origin)
 
-    if len(content) > MAX_BYTES:
-        message = f"the file has {len(content):,} bytes; at most {MAX_BYTES:,} are read"
+    if len(content) > most:
+        message = f"the file has {len(content):,} bytes; at most {most:,} are read"
         return "", (problem("E102", message, "split it into several files"),)
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         return "", (problem("E103", "the file is saved as UTF-16", "save it again as UTF-8"),)
@@ -131,6 +131,17 @@ def _decode(content: bytes, file: str) -> tuple[str, tuple[Problem, ...]]:
         hint = "delete it; it cannot be seen in most editors"
         return text, (problem("E104", message, hint, text[: found.start()]),)
     return text, ()
+
+
+def is_ambiguous(text: str) -> bool:
+    """True for a text that other programs would read as something else, were it not quoted (W101)."""
+    return bool(_AMBIGUOUS.fullmatch(text))
+
+
+def hidden(text: str) -> str:
+    """What a text holds that nobody sees, in words; "" when there is nothing."""
+    found = _FORBIDDEN.search(text)
+    return _name(found[0]) if found else ""
 
 
 def _name(character: str) -> str:

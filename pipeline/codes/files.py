@@ -73,6 +73,27 @@ E114 Too many faults in one file
 More than a hundred things are wrong in this file, and reading stopped. Mend the first ones: often all the others
 have the same cause. Perhaps it is another kind of file.
 
+E115 The table cannot be read
+
+Orders can come from a table: CSV in UTF-8 with commas, semicolons or tabs, or an XLSX workbook. Its first row names
+the columns; every field that holds a delimiter, a quotation mark or a line end stands in quotation marks. The message
+says where that is not so. Saving the table again from the spreadsheet, as .xlsx, mends most of these.
+
+E116 A column is missing or stands twice
+
+The map names a column that the table does not have, letter by letter, or the table has two of one name, so that
+nobody can tell which is meant. Correct the name in the map or in the table's first row.
+
+E117 The rows of an order do not agree
+
+Rows with the same job are one order: they say the same of its customer, its day and its delivery, and each size of a
+line once. Nothing is taken by guess from one of two rows that differ. Mend the row, or give it a job of its own.
+
+E118 The order's file is there already
+
+An order out of a table becomes a file called by its job. A file of that name with other content is never written
+over, nor are two orders written whose files would be one. Delete or rename the earlier file, or name another folder.
+
 W101 Read otherwise by other programs
 
 A word without quotes that is text here is something else in many programs: `NO` becomes false, `00501` the number

@@ -13,6 +13,7 @@ import pytest
 from attrs import evolve
 
 from pipeline import cli
+from pipeline.intake.column_map import read_map
 from pipeline.load import load_progress
 from pipeline.model.cost import ChargeKind
 from pipeline.model.run import Run, RunKind
@@ -49,7 +50,7 @@ def _shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT / "sample_jobs", shop, ignore=ignored)
     file = shop / "shop.yaml"
     early = "options:\n  group:\n    iterations: 1\n  schedule:\n    iterations: 1\n"
-    order, _, watch = blocks("README.md", "yaml")
+    order, _, _, watch = blocks("README.md", "yaml")
     file.write_text(file.read_text("utf-8").partition("options:\n")[0] + early + watch, "utf-8")
     (shop / "my-orders").mkdir()
     (shop / "my-orders" / "a-001.yaml").write_text(order, "utf-8")
@@ -95,11 +96,21 @@ def test_the_commands_are_word_for_word() -> None:
 
 def test_the_example_of_progress_is_well_written() -> None:
     """What README tells people to write in the middle of the week."""
-    _, progress, _ = blocks("README.md", "yaml")
+    _, progress, *_ = blocks("README.md", "yaml")
     loaded = load_progress(progress.encode(), "progress.yaml")
     assert loaded.problems == ()
     assert loaded.value is not None
     assert [item.pressed for item in loaded.value.runs] == [None, 30]
+
+
+def test_the_example_of_a_map_is_well_written(tmp_path: Path) -> None:
+    """What README tells people to write for a table of orders."""
+    path = tmp_path / "columns.yaml"
+    path.write_text(blocks("README.md", "yaml")[2], "utf-8")
+    loaded = read_map(path, "columns.yaml")
+    assert loaded.problems == ()
+    assert loaded.value is not None
+    assert loaded.value.meant("delivery", "by van") == "ship"
 
 
 def test_the_first_order_goes_through(shop: Path) -> None:

@@ -135,7 +135,7 @@ def test_the_good_order_goes_on() -> None:
 def test_every_file_names_its_schema_for_editors() -> None:
     """An editor completes and checks a shop's files from the first line on; a wrong path would switch that off."""
     folders = {"customers": "customer", "garments": "garment", "transfers": "transfer", "presses": "press"}
-    folders["tallies"] = "tally"
+    folders |= {"tallies": "tally", "intake": "intake"}
     for path in sorted(SAMPLE.rglob("*.yaml")):
         first = path.read_text(encoding="utf-8").partition("\n")[0]
         schema = path.stem if path.stem in ("shop", "week") else folders.get(path.parent.name, "job")

@@ -1,0 +1,1 @@
+"""Orders out of tables."""
