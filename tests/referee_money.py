@@ -93,7 +93,9 @@ def _faults_of_club(
     if caps < total - 1:
         over = [job for job in asked if abs(shared[job] - Decimal(total) * alone[job] / caps) > 2] if caps else []
         return [] if told and not over else [f"{apart or 'all'}: dearer together, not told or not in proportion"]
-    faults = [f"{job} pays {shared[job]}, alone {alone[job]}" for job in asked if shared[job] > alone[job]]
+    # Together dearer by a single cent, somebody must pay it.
+    odd = max(total - caps, 0)
+    faults = [f"{job} pays {shared[job]}, alone {alone[job]}" for job in asked if shared[job] > alone[job] + odd]
     if shop.options.cost.sharing is SharingRule.STAND_ALONE:
         asked = {job: Decimal(alone[job]) for job in asked}
     rising = {job: claim for job, claim in asked.items() if claim}
