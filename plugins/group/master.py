@@ -92,7 +92,7 @@ class Master:
                 new += 1
         bound = self._proven(worths, over, solution, branch)
         if calm:
-            self._calm = bound > self._best_bound or new > 0
+            self._calm = new > 0 or not self._best_bound
             if bound > self._best_bound:
                 self._best, self._best_bound = worths, bound
         return bound, calm or new > 0

@@ -136,8 +136,12 @@ class Program:
         return row
 
     def solve(self) -> Solution | None:
-        """Return the solution; None where the solver fails, which a second try often mends."""
-        if self._solver.Solve() != self._optimal and self._solver.Solve() != self._optimal:
+        """Return the solution; None where the solver fails by either simplex method."""
+        for method in ("use_dual_simplex: false", "use_dual_simplex: true"):
+            self._solver.SetSolverSpecificParametersAsString(method)
+            if self._solver.Solve() == self._optimal:
+                break
+        else:
             return None
         amounts = [column.variable.solution_value() for column in self.columns]
         return Solution(
