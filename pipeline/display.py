@@ -127,6 +127,12 @@ class Display:
         # A pattern of Unicode TR 35: each language has its own.
         return format_date(value, self.language.gettext("EEE d MMM y"), self.language.locale)
 
+    def weekday(self, value: date) -> str:
+        """Wed 25: where the month is plain."""
+        from babel.dates import format_date
+
+        return format_date(value, self.language.gettext("EEE d"), self.language.locale)
+
     def clock(self, moment: datetime) -> str:
         """The time of day: 14:05, or 2:05 pm."""
         if not self.twelve_hours:

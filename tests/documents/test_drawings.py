@@ -1,7 +1,7 @@
 """Drawings for the shop floor, judged by what stands in their pixels and words."""
 
 from datetime import UTC, datetime, timedelta
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import pytest
 from hypothesis import given
@@ -193,6 +193,19 @@ def test_the_night_is_folded_and_days_are_named() -> None:
         shape.width for shape in drawing.contents if isinstance(shape, Rect) and shape.strokeColor is not None
     ]
     assert max(widths) > drawing.width * 0.4
+
+
+def test_names_of_short_days_stand_side_by_side() -> None:
+    """A day of one run has little room: its name gets shorter, and none lies over another."""
+    hours = ((0, 1), (24, 2), (48, 8), (72, 3), (96, 9))
+    bars = [
+        Bar(row="A", start=START + timedelta(hours=start), end=START + timedelta(hours=start + long))
+        for start, long in hours
+    ]
+    names = [word for word in strings(gantt(bars, rows=["A"])) if word.fontSize == 8.5 and word.y > 20][:5]
+    boxes = sorted(box_of_text(name) for name in names if name.text[-1].isdigit())
+    assert len(boxes) == 5
+    assert all(before[2] < after[0] for before, after in pairwise(boxes))
 
 
 def test_a_long_press_name_is_broken() -> None:

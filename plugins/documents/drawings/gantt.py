@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
 from enum import StrEnum
+from itertools import pairwise
 
 from attrs import evolve, frozen
 from reportlab.graphics.shapes import Drawing
@@ -183,6 +184,7 @@ def _draw_axis(
     top, bottom = height - _HEAD, _LEGEND
     step = next((hours for hours in (1, 2, 3, 6, 12) if hours * 3600 * axis.scale >= 22), 24)
     shown_day = None
+    days: list[tuple[float, datetime]] = []
     for index, (start, end) in enumerate(axis.stretches):
         x1, x2 = axis.x(start), axis.x(end)
         if index:
@@ -198,14 +200,16 @@ def _draw_axis(
             new_day = hour.date() != shown_day and hour < end
             drawing.add(ink.line(x, bottom, x, top + 3, ink.SOFT if new_day else ink.HAIR, 1 if new_day else 0.4))
             if new_day:
-                title = display.day(hour)
-                # A short last day has its name left of its line, not beyond the edge.
-                room = drawing.width - ink.width_of(title, 8.5, bold=True)
-                drawing.add(ink.words(min(x + 1, room), height - 10, title, 8.5, bold=True))
+                days.append((x, hour))
                 shown_day = hour.date()
             if hour.hour % step == 0 and x + 12 < x2:
                 drawing.add(ink.words(x + 1, top + 6, f"{hour.hour}:00", 6.5, ink.SOFT))
             hour += _HOUR
+    for (x, day), (next_x, _) in pairwise([*days, (drawing.width + 5, axis.stretches[-1][1])]):
+        # A short day has a short name, or that of its number alone: never one over the next.
+        names = (display.day(day), display.weekday(day), str(day.day))
+        fitting = (name for name in names if x + ink.width_of(name, 8.5, bold=True) + 6 <= next_x)
+        drawing.add(ink.words(x + 1, height - 10, next(fitting, ""), 8.5, bold=True))
 
 
 def _draw_row(drawing: Drawing, bars: Sequence[Bar], labels: Sequence[_Label], axis: _Axis, y: float) -> None:
