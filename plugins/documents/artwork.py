@@ -51,21 +51,17 @@ def open_pixels(data: bytes, kind: ArtworkKind) -> Image.Image:
 
 def svg_page(data: bytes) -> bytes:
     """An SVG as a PDF of one page with nothing behind it. Raises ArtworkUnreadable."""
-    from reportlab.graphics import renderPDF
     from svglib.svglib import svg2rlg
 
-    from plugins.documents.fonts import SANS, register
+    from plugins.documents.canvas import drawing_page
 
     with reading(ArtworkKind.SVG):
         # The door let it in; whoever comes another way is asked the same.
         measure_svg("artwork.svg", data)
-        register()
         drawing = svg2rlg(BytesIO(data))
         if drawing is None or drawing.width <= 0 or drawing.height <= 0:
             raise ArtworkUnreadable("this SVG cannot be read: it has no size or no content")
-        settings = {"invariant": 1, "initialFontName": SANS}
-        page: bytes = renderPDF.drawToString(drawing, canvasKwds=settings)  # type: ignore[assignment]
-        return page
+        return drawing_page(drawing)
 
 
 def raster(data: bytes, kind: ArtworkKind, longest: int) -> Image.Image:

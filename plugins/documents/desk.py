@@ -15,10 +15,11 @@ from pipeline.model.money import exponent
 from pipeline.model.order import Artwork
 from pipeline.model.run import Replan, Run, RunKind
 from pipeline.shop import Address, Paper, Shop
+from plugins.documents.canvas import Picture
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.markup import Node, parse
 from plugins.documents.paper.pdf import print_paper
-from plugins.documents.paper.pictures import Picture, picture
+from plugins.documents.paper.pictures import picture
 from plugins.documents.paper.templates import Templates
 
 SIZES = {Paper.LETTER: "Letter", Paper.A4: "A4"}

@@ -5,9 +5,9 @@ from io import BytesIO
 import pikepdf
 import pypdfium2
 from PIL import Image
-from reportlab.graphics import renderPDF
 from reportlab.graphics.shapes import Drawing
 
+from plugins.documents.canvas import drawing_page
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.markup import Node, parse
 from plugins.documents.paper.pdf import PrintedPaper, print_paper
@@ -42,7 +42,7 @@ def raster(data: bytes, dpi: float = 100, *, clear: bool = False) -> Image.Image
 
 def raster_drawing(drawing: Drawing, dpi: float = 100) -> Image.Image:
     """A drawing as pixels."""
-    return raster(renderPDF.drawToString(drawing), dpi)
+    return raster(drawing_page(drawing), dpi)
 
 
 def fonts_of(data: bytes) -> dict[str, bool]:

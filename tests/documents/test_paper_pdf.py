@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from PIL import Image
 from reportlab.graphics.shapes import Drawing, Rect
 
+from plugins.documents.canvas import Picture
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.fault import PaperError
 from plugins.documents.paper.pdf import print_paper
-from plugins.documents.paper.pictures import Picture
 from tests.documents.papers import fonts_of, page, printed, text_of
 
 EVERYTHING = """

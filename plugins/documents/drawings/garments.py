@@ -3,25 +3,21 @@
 The measures carry letters; beside the drawing each letter's figure stands large, to be read from two metres.
 """
 
-from io import BytesIO
-
 from attrs import frozen
-from PIL import Image as Pixels
 from reportlab.graphics.shapes import Drawing, Image
 
 from pipeline.display import Display
 from pipeline.language import N_, Language
+from plugins.documents.canvas import Picture
 from plugins.documents.drawings import ink
 from plugins.documents.drawings.outline import Anchor, OutlineView
 from plugins.documents.drawings.outlines import outline_view
-from plugins.documents.paper.pictures import Picture
 from plugins.documents.words import ANCHOR_WORDS
 
 _LIST_WIDTH = 190.0
 _FOOT = 30.0
 _HEAD = 24.0
 _DISC = 8.0
-_PICTURE_PIXELS = 240
 _GAP = 13.0
 _VIEWS = {
     "front": N_("Front"),
@@ -151,9 +147,7 @@ def _draw_print(
     stage.drawing.add(ink.box(x - wide / 2, bottom, wide, high, ink.PRINT, ink.PRINT_EDGE, 1.2))
     if picture is not None:
         inset = (x - wide / 2 + 0.6, bottom + 0.6, wide - 1.2, high - 1.2)
-        pixels = Pixels.open(BytesIO(picture.png))
-        pixels.thumbnail((_PICTURE_PIXELS, _PICTURE_PIXELS))
-        stage.drawing.add(Image(*inset, pixels))
+        stage.drawing.add(Image(*inset, picture))
     return [
         _measure_down(stage, spot, anchor, x, bottom if anchor.up else bottom + high, language),
         *_measure_across(stage, spot, x, bottom + high if anchor.up else bottom, language, upwards=anchor.up),

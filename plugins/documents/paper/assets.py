@@ -5,9 +5,9 @@ from collections.abc import Mapping
 from attrs import field, frozen
 from reportlab.graphics.shapes import Drawing
 
+from plugins.documents.canvas import Picture
 from plugins.documents.paper import code
 from plugins.documents.paper.markup import Node
-from plugins.documents.paper.pictures import Picture
 from plugins.documents.paper.vocabulary import points
 
 

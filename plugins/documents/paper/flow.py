@@ -1,15 +1,14 @@
 """Block elements into reportlab flowables: what each tag of the vocabulary becomes on paper."""
 
 from collections.abc import Callable, Mapping
-from io import BytesIO
 
 from attrs import evolve, frozen
-from reportlab.graphics import renderPDF
-from reportlab.graphics.shapes import Drawing
+from reportlab.graphics.shapes import Drawing, Image
 from reportlab.lib.colors import HexColor
-from reportlab.platypus import Flowable, Image, KeepTogether, PageBreak, Spacer
+from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from pipeline.language import Language
+from plugins.documents.canvas import draw
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.grid import BreakingTable, Cell, Look, breaking_table, make_table
 from plugins.documents.paper.markup import Node, columns, header_rows, pieces
@@ -195,7 +194,7 @@ class Figure(Flowable):
     def draw(self) -> None:
         """Draw it from its lower left corner."""
         self.canv.scale(self._scale, self._scale)
-        renderPDF.draw(self._drawing, self.canv, 0, 0)
+        draw(self._drawing, self.canv)
 
 
 def _drawing(node: Node, setting: Setting) -> list[Flowable]:
@@ -212,9 +211,9 @@ def _picture(node: Node, setting: Setting) -> list[Flowable]:
     high = points(node.get("height")) if node.get("height") else setting.height
     scale = min(wide, setting.width) / picture.width
     scale = min(scale, min(high, setting.height) / picture.height)
-    image = Image(BytesIO(picture.png), picture.width * scale, picture.height * scale)
-    image.hAlign = "LEFT"
-    return [image]
+    drawing = Drawing(picture.width * scale, picture.height * scale)
+    drawing.add(Image(0, 0, drawing.width, drawing.height, picture))
+    return [Figure(drawing, 1)]
 
 
 def _space(node: Node, _: Setting) -> list[Flowable]:

@@ -2,25 +2,16 @@
 
 from io import BytesIO
 
-from attrs import field, frozen
 from PIL import Image, ImageStat
 
 from pipeline.model.order import ArtworkKind
 from plugins.documents.artwork import raster
+from plugins.documents.canvas import Picture
 
 _DPI = 150
 _LIGHT = 200
 _DARK_GROUND = (99, 108, 118)
 _WHITE = (255, 255, 255)
-
-
-@frozen(kw_only=True)
-class Picture:
-    """A PNG and its size in pixels."""
-
-    png: bytes = field(repr=False)
-    width: int
-    height: int
 
 
 def picture(data: bytes, kind: ArtworkKind, longest_inches: float = 3.0) -> Picture:
@@ -35,5 +26,5 @@ def picture(data: bytes, kind: ArtworkKind, longest_inches: float = 3.0) -> Pict
     is_light = bool(seen.count[0]) and seen.mean[0] > _LIGHT
     ground = Image.new("RGBA", image.size, (*(_DARK_GROUND if is_light else _WHITE), 255))
     out = BytesIO()
-    Image.alpha_composite(ground, image).convert("RGB").save(out, "PNG", optimize=True)
+    Image.alpha_composite(ground, image).convert("RGB").save(out, "PNG")
     return Picture(png=out.getvalue(), width=image.width, height=image.height)
