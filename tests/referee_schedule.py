@@ -47,6 +47,7 @@ class _Referee:
             yield from self.press(self.shop.press(name), runs)
         yield from self.tools("platen", {platen.name: platen.count for platen in self.shop.platens})
         yield from self.tools("pad", {pad.name: pad.count for pad in self.shop.pads})
+        yield from self.one_print_after_another()
         yield from self.people()
         yield from self.rack()
         yield from self.lateness()
@@ -98,6 +99,25 @@ class _Referee:
             run.end
         ) + task.cool.seconds:
             yield f"{run.task}: the last piece has not cooled"
+
+    def one_print_after_another(self) -> Iterator[str]:
+        """Of no size more garments are at their next print than have come, cooled, from the one before."""
+        runs: dict[tuple[str, int, int], list[PressRun]] = defaultdict(list)
+        for run in self.schedule.runs:
+            ref = self.tasks[run.task].ref
+            runs[ref.job, ref.line, ref.print].append(run)
+        for (job, line, index), here in runs.items():
+            for run in here if index else ():
+                for size in {count.size for count in self.tasks[run.task].pieces}:
+                    begun = [other for other in here if other.start <= run.start]
+                    done = [other for other in runs[job, line, index - 1] if other.done <= run.start]
+                    wanted, there = self.count(begun, size), self.count(done, size)
+                    if wanted > there:
+                        yield f"{run.task} begins with {wanted} of size {size} in all, {there} are there"
+
+    def count(self, runs: Iterable[PressRun], size: str) -> int:
+        """Pieces of a size in these runs."""
+        return sum(each.count for run in runs for each in self.tasks[run.task].pieces if each.size == size)
 
     # --- presses ---------------------------------------------------------------------------------------
 

@@ -53,6 +53,7 @@ class ScheduleOptions(FromFile):
     """How many changes of the schedule are tried, what rush weighs, and the rack for cold peel (slots per operator).
 
     When a week is planned again, runs that were to begin within `keep_minutes` stay next on their presses.
+    A run of `split_from` pieces or more is cut into parts for several presses; 0 cuts none.
     What would help late orders is tried with `help_iterations` for all changes of the week together; 0 tries nothing.
     """
 
@@ -62,6 +63,7 @@ class ScheduleOptions(FromFile):
     rack_slots: int = 24
     keep_minutes: int = 120
     help_iterations: int = 8000
+    split_from: int = 0
 
 
 @frozen(kw_only=True)

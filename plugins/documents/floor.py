@@ -7,6 +7,7 @@ from attrs import frozen
 
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
+from pipeline.model.press import PressTask
 from pipeline.model.schedule import PressRun, RunState
 from pipeline.shop import Peel
 from plugins.documents import calendars
@@ -96,7 +97,14 @@ def _instruction(desk: FloorDesk, run: PressRun) -> Document:
         one_print_size=len({row.print for row in sizes}) == 1,
         total=task.quantity,
         spares=task.spares,
+        parts=_parts_of(desk, task),
         place=(desk.pressing.label, len(line.prints), task.ref.print + 1),
         cautions=tuple(cautions(transfer, garment, placement, press, desk.display, child)),
         ending=_(ENDING),
     )
+
+
+def _parts_of(desk: FloorDesk, task: PressTask) -> tuple[str, ...]:
+    """The runs that a long run was cut into, this one among them."""
+    line = desk.pressing.tasks.of_line(task.ref.job, task.ref.line)
+    return tuple(each.id for each in line if (each.ref, each.transfer) == (task.ref, task.transfer))

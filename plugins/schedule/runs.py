@@ -1,17 +1,18 @@
-"""Orders and their sheets -> what has to be pressed: one task per print of an order line and transfer."""
+"""Orders and their sheets -> what has to be pressed: a task per print of an order line and transfer, or its parts."""
 
+from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
+from string import ascii_lowercase
 from zoneinfo import ZoneInfo
 
-from attrs import frozen
-
 from pipeline.model.measure import Length
-from pipeline.model.order import Blanks, Delivery, Line, Order, SizeCount
+from pipeline.model.order import Blanks, Delivery, Line, Order
 from pipeline.model.press import PieceTime, PressTask, PressTaskList
 from pipeline.model.prints import PrintDemand, PrintList, PrintRef
 from pipeline.model.sheet import SheetPlan
 from pipeline.model.workdays import WEEKDAYS, Workdays, ready_by
 from pipeline.shop import Peel, Placement, Platen, Press, Recipe, Shop
+from plugins.schedule.parts import Part, cut, parts_by_ref
 
 
 def press_tasks(
@@ -20,92 +21,89 @@ def press_tasks(
     """Everything to press, in the order of the jobs, numbered `R01`, `R02`, ...
 
     Prints of one line follow one another, since they go on the same garments. A print of which sizes are printed
-    by different transfers (each size is bought where it is cheapest) is a task for each transfer.
+    by different transfers (each size is bought where it is cheapest) is a task for each transfer. The parts of a
+    long run are `R03a`, `R03b`, ...; the next print of their garments waits for those parts that hold its own.
     """
-    by_ref = _prints_by_ref(prints, sheets)
+    by_ref = parts_by_ref(prints, sheets)
     tasks: list[PressTask] = []
+    number = 0
     for order in orders:
         for at, line in enumerate(order.lines):
-            before: tuple[str, ...] = ()
+            before: list[tuple[str, Part]] = []
             for index in range(len(line.prints)):
                 ref = PrintRef(job=order.job, line=at, print=index)
-                made = [
-                    _task(f"R{len(tasks) + number:02}", order, ref, parts, shop, date, start, before)
-                    for number, parts in enumerate(by_ref.get(ref, ()), 1)
-                ]
-                tasks += made
-                before = tuple(task.id for task in made) or before
+                made: list[tuple[str, Part]] = []
+                for whole in by_ref.get(ref, ()):
+                    number += 1
+                    for letter, part in _parts(whole, line, ref, shop):
+                        name = f"R{number:02}{letter}"
+                        after = tuple(task for task, other in before if part.shares_pieces_with(other))
+                        tasks.append(_task(name, order, ref, part, shop, date, start, after))
+                        made.append((name, part))
+                before = made or before
     return PressTaskList(tasks=tuple(tasks))
 
 
-@frozen(kw_only=True)
-class _Parts:
-    """What one transfer prints of one print: demands, and pieces by size."""
+def _parts(whole: Part, line: Line, ref: PrintRef, shop: Shop) -> Iterator[tuple[str, Part]]:
+    """The run as it is or, where the shop splits runs as long as this, its parts with a letter each.
 
-    transfer: str
-    demands: tuple[PrintDemand, ...]
-    pieces: tuple[SizeCount, ...]
-
-
-def _prints_by_ref(prints: PrintList, sheets: SheetPlan) -> dict[PrintRef, tuple[_Parts, ...]]:
-    """For each print the demands that serve it, put together by transfer."""
-    chosen = dict(sheets.chosen)
-    found: dict[PrintRef, dict[str, list[tuple[PrintDemand, SizeCount]]]] = {}
-    for demand in prints.demands:
-        for use in demand.uses:
-            by_transfer = found.setdefault(use.ref, {})
-            by_transfer.setdefault(chosen[demand.id], []).append(
-                (demand, SizeCount(size=use.size, count=use.pieces))
-            )
-    return {
-        ref: tuple(
-            _Parts(
-                transfer=transfer,
-                demands=tuple({demand.id: demand for demand, _ in uses}.values()),
-                pieces=tuple(count for _, count in uses),
-            )
-            for transfer, uses in by_transfer.items()
-        )
-        for ref, by_transfer in found.items()
-    }
+    No part is larger than `split_from`, but there are no more of them than presses that can do it.
+    """
+    split_from = shop.options.schedule.split_from
+    if not split_from or whole.quantity < split_from:
+        yield "", whole
+        return
+    presses = _presses(shop, whole, _platens(_placement(line, ref, shop), whole.demands, shop))
+    number = min(whole.quantity // split_from + 1, len(presses), whole.quantity, len(ascii_lowercase))
+    yield from zip(ascii_lowercase if number > 1 else ("",), cut(whole, number), strict=False)
 
 
 def _task(
     name: str,
     order: Order,
     ref: PrintRef,
-    parts: _Parts,
+    part: Part,
     shop: Shop,
     date: date,
     start: datetime,
-    before: tuple[str, ...],
+    after: tuple[str, ...],
 ) -> PressTask:
     line = order.lines[ref.line]
-    item = line.prints[ref.print]
-    garment, recipe = shop.garment(line.garment), shop.transfer(parts.transfer).recipe
-    placement = garment.placement(item.placement)
-    if placement is None:
-        raise AssertionError(f"the placement {item.placement} passed the door and is unknown")
-    platens = _platens(placement, parts.demands, shop)
+    garment, recipe = shop.garment(line.garment), shop.transfer(part.transfer).recipe
+    placement = _placement(line, ref, shop)
+    platens = _platens(placement, part.demands, shop)
     cold, last = recipe.peel is Peel.COLD, ref.print == len(line.prints) - 1
     return PressTask(
         id=name,
         ref=ref,
-        demands=tuple(demand.id for demand in parts.demands),
-        pieces=parts.pieces,
-        transfer=parts.transfer,
-        presses=tuple(press.name for press in shop.presses if can_press(press, recipe, platens)),
+        demands=tuple(demand.id for demand in part.demands),
+        pieces=part.pieces,
+        transfer=part.transfer,
+        presses=_presses(shop, part, platens),
         platens=platens,
         pad=placement.pad,
         piece_time=_piece_time(recipe, shop),
         set_up=shop.times.job_set_up,
         cool=garment.cool if cold or not last else timedelta(0),
-        release=_release(line, parts, shop, date, start),
+        release=_release(line, part, shop, date, start),
         due=_due(order, shop),
         weight=shop.customer(order.customer).weight * (shop.options.schedule.rush_weight if order.rush else 1),
-        spares=sum(demand.spares for demand in parts.demands),
-        after=before,
+        spares=part.spares,
+        after=after,
     )
+
+
+def _placement(line: Line, ref: PrintRef, shop: Shop) -> Placement:
+    name = line.prints[ref.print].placement
+    placement = shop.garment(line.garment).placement(name)
+    if placement is None:
+        raise AssertionError(f"the placement {name} passed the door and is unknown")
+    return placement
+
+
+def _presses(shop: Shop, part: Part, platens: tuple[str, ...]) -> tuple[str, ...]:
+    recipe = shop.transfer(part.transfer).recipe
+    return tuple(press.name for press in shop.presses if can_press(press, recipe, platens))
 
 
 def can_press(press: Press, recipe: Recipe, platens: tuple[str, ...]) -> bool:
@@ -139,12 +137,12 @@ def _piece_time(recipe: Recipe, shop: Shop) -> PieceTime:
     )
 
 
-def _release(line: Line, parts: _Parts, shop: Shop, date: date, start: datetime) -> datetime:
+def _release(line: Line, part: Part, shop: Shop, date: date, start: datetime) -> datetime:
     """When transfers and blanks are in the shop; a customer's own blanks and prints in stock are there."""
     workdays = Workdays.of(shop.calendar)
     days = [date]
-    if any(demand.to_buy for demand in parts.demands):
-        days.append(workdays.after(date, shop.transfer(parts.transfer).lead_days))
+    if any(demand.to_buy for demand in part.demands):
+        days.append(workdays.after(date, shop.transfer(part.transfer).lead_days))
     if line.blanks is Blanks.OURS:
         days.append(workdays.after(date, shop.garment(line.garment).lead_days))
     return max(start, datetime.combine(max(days), time(0), tzinfo=ZoneInfo(shop.time_zone)))

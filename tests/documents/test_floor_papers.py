@@ -13,6 +13,7 @@ from pipeline.display import Display
 from pipeline.model.measure import Length, Percent, Temperature
 from pipeline.model.money import Money
 from pipeline.model.order import SizeScale
+from pipeline.model.press import PressTaskList
 from pipeline.model.run import Run
 from pipeline.model.sheet import PlacedPrint
 from pipeline.shop import GarmentSize, Peel, Shift, Shop, Units, WorkingCalendar
@@ -37,6 +38,28 @@ def _shop(tmp_path: Path) -> Shop:
 def one_order(shop: Shop) -> Run:
     """A run of one order of six tees."""
     return numbered_run(shop, [make_order(lines=(make_line(prints=(drawn(shop),)),))])
+
+
+def test_the_parts_of_a_long_run_name_each_other(shop: Shop) -> None:
+    """Who presses one of them knows that the count of the order is not theirs alone; each has its instruction."""
+    run = one_order(shop)
+    (task,) = run.plan.tasks.tasks
+    (planned,) = run.plan.schedule.runs
+    parts = [
+        (evolve(task, id=name, pieces=(count,)), evolve(planned, task=name))
+        for name, count in zip(("R01a", "R01b"), task.pieces, strict=True)
+    ]
+    plan = evolve(
+        run.plan,
+        tasks=PressTaskList(tasks=tuple(part for part, _ in parts)),
+        schedule=evolve(run.plan.schedule, runs=tuple(each for _, each in parts)),
+    )
+    papers = papers_of(evolve(run, plan=plan))
+    for name, pieces in (("r01a", "Size M All Pieces 4 4"), ("r01b", "Size L All Pieces 2 2")):
+        said = words_of(papers[f"floor/press-{name}.pdf"].content)
+        assert "part of a long run: R01a, R01b" in said
+        assert pieces in said
+    assert "part of a long run" not in words_of(papers_of(run)["floor/press-r01.pdf"].content)
 
 
 def test_an_instruction_says_how_to_press(shop: Shop) -> None:

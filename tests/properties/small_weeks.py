@@ -169,7 +169,11 @@ def shops(draw: st.DrawFn) -> Shop:
         times=StandardTimes(load=timedelta(seconds=draw(st.integers(5, 15)))),
         options=Options(
             group=GroupOptions(iterations=3, seed=draw(st.integers(1, 3)), guillotine=draw(st.booleans())),
-            schedule=ScheduleOptions(iterations=5, rack_slots=draw(st.sampled_from((6, 24)))),
+            schedule=ScheduleOptions(
+                iterations=5,
+                rack_slots=draw(st.sampled_from((6, 24))),
+                split_from=draw(st.sampled_from((0, 20))),
+            ),
             cost=CostOptions(sharing=draw(st.sampled_from(SharingRule))),
         ),
     )

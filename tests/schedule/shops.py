@@ -39,6 +39,8 @@ from tests.plans import make_demands, make_sheets
 START = datetime(2026, 11, 30, 7, tzinfo=ZoneInfo("America/New_York"))
 """A Monday, an hour before work begins."""
 
+NEVER = st.just(0)
+
 WEEK = ("mon", "tue", "wed", "thu", "fri")
 
 
@@ -108,11 +110,12 @@ def given(shop: Shop, orders: tuple[Order, ...], transfers: tuple[str, ...] = ()
 
 
 @st.composite
-def weeks(draw: st.DrawFn) -> Given:
+def weeks(draw: st.DrawFn, split_from: st.SearchStrategy[int] = NEVER) -> Given:
     """Weeks of one to six orders in press rooms with more or less of everything."""
     shop = make_press_room()
     shop = evolve(
         shop,
+        options=Options(schedule=evolve(shop.options.schedule, split_from=draw(split_from))),
         operators=shop.operators[: draw(st.integers(1, 2))],
         platens=(platen("16x20", 20, draw(st.integers(2, 3))), platen("6x6", 6, draw(st.integers(1, 2)))),
     )
