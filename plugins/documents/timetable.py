@@ -72,18 +72,22 @@ def run_rows(desk: FloorDesk) -> tuple[RunRow, ...]:
 
 def schedule_drawings(desk: FloorDesk) -> dict[str, Drawing]:
     """The schedule as bars: `presses` and `operators`; nothing where nothing is pressed."""
+    return {
+        name: gantt(bars, rows=rows, display=desk.display) for name, (rows, bars) in schedule_bars(desk).items()
+    }
+
+
+def schedule_bars(desk: FloorDesk) -> dict[str, tuple[tuple[str, ...], tuple[Bar, ...]]]:
+    """Rows and bars of `presses` and `operators`; nothing where nothing is pressed."""
     rows = run_rows(desk)
     if not rows:
         return {}
     used = {row.run.press for row in rows}
-    presses = [press.title for press in desk.shop.presses if press.name in used]
-    by_press = [bar for row in rows for bar in _bars(desk, row, row.press, f"{row.task.id} {row.job}")]
+    presses = tuple(press.title for press in desk.shop.presses if press.name in used)
+    by_press = tuple(bar for row in rows for bar in _bars(desk, row, row.press, f"{row.task.id} {row.job}"))
     by_operator = tuple(_by_operator(desk, rows))
-    people = list(dict.fromkeys(bar.row for bar in sorted(by_operator, key=lambda bar: bar.row)))
-    return {
-        "presses": gantt(by_press, rows=presses, display=desk.display),
-        "operators": gantt(by_operator, rows=people, display=desk.display),
-    }
+    people = tuple(dict.fromkeys(sorted(bar.row for bar in by_operator)))
+    return {"presses": (presses, by_press), "operators": (people, by_operator)}
 
 
 def _bars(desk: FloorDesk, row: RunRow, where: str, label: str) -> Iterator[Bar]:
@@ -95,8 +99,19 @@ def _bars(desk: FloorDesk, row: RunRow, where: str, label: str) -> Iterator[Bar]
         (run.start, run.end, label, BarKind.LATE if late else BarKind.PRESS),
     )
     for start, end, words, kind in spans:
+        about = _about(desk, row, start, end)
         for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end)):
-            yield Bar(row=where, start=begin, end=until, label="" if part else words, kind=kind)
+            said = "" if part else words
+            yield Bar(row=where, start=begin, end=until, label=said, kind=kind, job=row.job, about=about)
+
+
+def _about(desk: FloorDesk, row: RunRow, start: datetime, end: datetime) -> str:
+    """A stretch of a run in a line: which, what, how many, where, by whom, when."""
+    _ = desk.language
+    until = desk.display.clock(end) if start.date() == end.date() else desk.display.moment(end)
+    pieces = _.ngettext("%(num)s piece", "%(num)s pieces", row.task.quantity)
+    when = f"{desk.display.moment(start)} – {until}"
+    return " · ".join((f"{row.task.id} {row.job}", row.what, pieces, row.press, row.run.operator, when))
 
 
 def _by_operator(desk: FloorDesk, rows: tuple[RunRow, ...]) -> Iterator[Bar]:
@@ -118,8 +133,9 @@ def _by_operator(desk: FloorDesk, rows: tuple[RunRow, ...]) -> Iterator[Bar]:
         if not peels:
             yield from _bars(desk, row, where, row.task.id)
             continue
+        about = _about(desk, row, start, end)
         for begin, until in open_parts(desk.shop.calendar, start, end):
-            yield Bar(row=where, start=begin, end=until, kind=BarKind.COOL)
+            yield Bar(row=where, start=begin, end=until, kind=BarKind.COOL, job=row.job, about=about)
 
 
 def what_is_pressed(desk: FloorDesk, task: PressTask) -> str:

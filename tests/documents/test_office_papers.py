@@ -1,6 +1,8 @@
 """Tables, purchase orders, the blanks, the week and the page that ties them together: the figures of the run."""
 
+import base64
 import csv
+import hashlib
 import io
 import re
 from datetime import datetime
@@ -139,7 +141,7 @@ def test_the_week_says_what_its_margins_are(shop: Shop) -> None:
 def test_the_page_links_to_every_paper(shop: Shop) -> None:
     """Nothing made may be out of reach of the page, and no link may lead nowhere."""
     found = papers_of(numbered_run(shop, two_orders(shop)))
-    links = re.findall(r'href="([^"]+)"', found["index.html"].content.decode())
+    links = re.findall(r'href="([^"#]+)"', found["index.html"].content.decode())
     assert sorted(links) == sorted(set(found) - {"index.html"})
 
 
@@ -152,10 +154,36 @@ def test_the_page_links_to_papers_of_other_plugins(shop: Shop) -> None:
 
 
 def test_the_page_needs_nothing_from_elsewhere(shop: Shop) -> None:
-    """It is read from a disk, perhaps without a network: no script, nothing fetched, letters as in the text."""
+    """It is read from a disk, perhaps without a network: nothing fetched, and no script but its own."""
     page = papers_of(numbered_run(shop, two_orders(shop)))["index.html"].content.decode()
-    assert not re.search(r"<script|<link|@import|src=\"(?!data:)|font-family: DejaVuSans", page)
+    assert not re.search(r"<script [^>]*src|<link|@import|url\(|src=\"(?!data:)|font-family: DejaVuSans", page)
+    (script,) = re.findall(r"<script>(.*?)</script>", page, re.DOTALL)
+    # A browser runs what has the digest that the policy names (W3C Content Security Policy, level 2, 7.17.2).
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    assert f"script-src 'sha256-{digest}'\"" in page
+    assert "default-src 'none'" in page
     assert "prefers-color-scheme: dark" in page
+
+
+def test_links_within_the_page_lead_somewhere(shop: Shop) -> None:
+    """Each `#name` is the id of one element."""
+    page = papers_of(numbered_run(shop, two_orders(shop)))["index.html"].content.decode()
+    ids = re.findall(r' id="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
+    inner = re.findall(r'href="#([^"]+)"', page)
+    assert {"h-1", "h-2", "orders", "sheets"} <= set(inner)
+    assert set(inner) <= set(ids)
+
+
+def test_what_a_customer_wrote_stays_text_on_the_page(shop: Shop) -> None:
+    """Names reach drawings, their tips and the search; none of it may become an element or end an attribute."""
+    hostile = '"><script>alert(1)</script>{0}'
+    customers = tuple(evolve(customer, title=hostile) for customer in shop.customers)
+    page = papers_of(numbered_run(evolve(shop, customers=customers), two_orders(shop)))[
+        "index.html"
+    ].content.decode()
+    assert "<script>alert" not in page
+    assert page.count("&lt;script&gt;alert(1)&lt;/script&gt;{0}") > 5
 
 
 def test_what_is_held_and_what_is_late_stands_first(shop: Shop) -> None:

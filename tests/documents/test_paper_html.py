@@ -3,15 +3,18 @@
 import re
 from html.parser import HTMLParser
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from plugins.documents.paper.assets import Assets
+from plugins.documents.paper.fault import PaperError
 from plugins.documents.paper.html import html_page
 from plugins.documents.paper.markup import Node
-from tests.documents.papers import page
+from tests.documents.papers import page, printed
 from tests.documents.test_paper_pdf import EVERYTHING, assets
 
-_VOID = {"meta", "br", "img", "hr", "col"}
+_VOID = {"meta", "br", "img", "hr", "col", "input"}
 
 
 class Reader(HTMLParser):
@@ -57,6 +60,42 @@ def test_the_page_is_whole_and_repeats() -> None:
     html = html_page(page(EVERYTHING), assets())
     assert read(html).balanced
     assert html == html_page(page(EVERYTHING), assets())
+
+
+ON_SCREEN = """
+<search label="Find" count="{shown} of {all}"/>
+<table narrow="cards" title="Few {words}"><tr><th>Job</th><th align="right">Net</th></tr>
+<tr find="A-1 &quot;x&quot;" id="a-1"><td>A-1 {0}</td><td align="right">5</td></tr></table>
+<table title="Wide"><tr><th>Job</th></tr><tr><td>A-2</td></tr></table>
+<h3 id="b">B</h3><ul><li find="b">item</li></ul><view name="map"/><fold title="More"><p>folded</p></fold>
+<p><a href="#a-1">up</a></p>
+"""
+
+
+def test_what_only_a_browser_shows() -> None:
+    """Rows as cards keep their roles and say their columns; what is wide can be moved by keys."""
+    html = html_page(page(ON_SCREEN), Assets(views={"map": "<figure>here</figure>"}))
+    reader = read(html)
+    assert reader.balanced
+    tags = reader.tags
+    assert ("table", {"class": "lines cards", "role": "table", "aria-label": "Few {words}"}) in tags
+    assert ("tr", {"role": "row", "id": "a-1", "data-find": 'A-1 "x"'}) in tags
+    assert ("td", {"role": "cell", "data-label": "Net", "class": "right"}) in tags
+    assert ("th", {"scope": "col", "role": "columnheader", "data-label": "Net", "class": "right"}) in tags
+    assert ("div", {"class": "scroll", "tabindex": "0", "role": "region", "aria-label": "Wide"}) in tags
+    assert ("h3", {"id": "b"}) in tags
+    assert "<figure>here</figure>" in html
+    assert "<details><summary>More</summary>" in html
+    assert "A-1 {0}" in reader.words
+
+
+def test_paper_refuses_what_only_a_browser_shows() -> None:
+    """Silence would leave a hole on the paper."""
+    for inner in ('<search label="a" count="b"/>', '<view name="map"/>', '<fold title="a">b</fold>'):
+        with pytest.raises(PaperError, match="stands in pages for a browser, not on paper"):
+            printed(inner)
+    with pytest.raises(PaperError, match="no view 'map' was handed over"):
+        html_page(page('<view name="map"/>'))
 
 
 def test_it_needs_nothing_from_anywhere() -> None:

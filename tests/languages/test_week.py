@@ -101,8 +101,10 @@ def papers(taken: Run) -> dict[str, tuple[Document, str]]:
 def _words(document: Document) -> str:
     if document.path.endswith(".pdf"):
         return words_of(document.content)
-    page = re.sub(r"<style>.*?</style>|<meta[^>]*>", "", document.content.decode(), flags=re.DOTALL)
-    said = re.findall(r'\b(?:alt|aria-label|title)="([^"]*)"', page)
+    page = re.sub(
+        r"<style>.*?</style>|<script>.*?</script>|<meta[^>]*>", "", document.content.decode(), flags=re.DOTALL
+    )
+    said = re.findall(r'\b(?:alt|aria-label|title|data-label|data-count)="([^"]*)"', page)
     return unescape(" ".join([*said, re.sub(r"<[^>]*>", " ", page)]))
 
 

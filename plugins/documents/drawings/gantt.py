@@ -11,6 +11,7 @@ from reportlab.graphics.shapes import Drawing
 from pipeline.display import Display
 from pipeline.language import N_, Language
 from plugins.documents.drawings import ink
+from plugins.documents.drawings.axis import FOLD, Axis, stretches
 
 _BAR = 20.0
 _LANE = 11.0
@@ -18,11 +19,8 @@ _PAD = 7.0
 _LABEL = 7.5
 _TITLE = 8.5
 _TITLE_WIDTH = 130.0
-_FOLD = 10.0
 _HEAD = 34.0
 _LEGEND = 22.0
-# A pause longer than this is folded.
-_LONG = timedelta(minutes=90)
 _HOUR = timedelta(hours=1)
 
 
@@ -35,7 +33,7 @@ class BarKind(StrEnum):
     LATE = "late"
 
 
-_MEANING = {
+MEANING = {
     BarKind.PRESS: N_("pressing"),
     BarKind.CHANGE: N_("changing over"),
     BarKind.COOL: N_("cooling and peeling"),
@@ -52,24 +50,9 @@ class Bar:
     end: datetime
     label: str = ""
     kind: BarKind = BarKind.PRESS
-
-
-@frozen(kw_only=True)
-class _Axis:
-    """Time to points: open stretches at one scale, folds of fixed width between them."""
-
-    stretches: tuple[tuple[datetime, datetime], ...]
-    left: float
-    scale: float
-
-    def x(self, moment: datetime) -> float:
-        """Where a moment stands; one inside a fold stands at the fold's left edge."""
-        at = self.left
-        for start, end in self.stretches:
-            if moment <= end:
-                return at + max(0.0, (moment - start).total_seconds()) * self.scale
-            at += (end - start).total_seconds() * self.scale + _FOLD
-        return at - _FOLD
+    #: The order, and what a page says of the bar when it is pointed at.
+    job: str = ""
+    about: str = ""
 
 
 def gantt(
@@ -89,10 +72,10 @@ def gantt(
         raise ValueError("a schedule without a bar cannot be drawn")
     titles = {row: ink.broken(row, _TITLE_WIDTH, _TITLE, bold=True) for row in rows}
     left = max(ink.width_of(line, _TITLE, bold=True) for lines in titles.values() for line in lines) + 14
-    stretches = _stretches(bars)
-    seconds = sum((end - start).total_seconds() for start, end in stretches)
-    room = width - left - 4 - _FOLD * (len(stretches) - 1)
-    axis = _Axis(stretches=stretches, left=left, scale=room / seconds)
+    shown = stretches((bar.start, bar.end) for bar in bars)
+    seconds = sum((end - start).total_seconds() for start, end in shown)
+    room = width - left - 4 - FOLD * (len(shown) - 1)
+    axis = Axis(stretches=shown, left=left, scale=room / seconds)
     axis = evolve(axis, scale=min([axis.scale, *_scales_that_leave_room(bars, axis, width)]))
     by_row = {
         row: sorted((bar for bar in bars if bar.row == row), key=lambda bar: (bar.start, bar.end)) for row in rows
@@ -115,27 +98,13 @@ def gantt(
     return drawing
 
 
-def _scales_that_leave_room(bars: Sequence[Bar], axis: _Axis, width: float) -> Iterator[float]:
+def _scales_that_leave_room(bars: Sequence[Bar], axis: Axis, width: float) -> Iterator[float]:
     """For each bar the largest scale at which its label, begun with the bar, ends before the right edge."""
     for bar in bars:
         fixed, x = evolve(axis, scale=0).x(bar.start), axis.x(bar.start)
         if x > fixed:
             seconds = (x - fixed) / axis.scale
             yield max(0.0, width - fixed - ink.width_of(bar.label, _LABEL) - 5) / seconds
-
-
-def _stretches(bars: Sequence[Bar]) -> tuple[tuple[datetime, datetime], ...]:
-    """The time that is shown: full hours around the bars, joined where the pause between is short."""
-    joined: list[tuple[datetime, datetime]] = []
-    for bar in sorted(bars, key=lambda bar: bar.start):
-        start = bar.start.replace(minute=0, second=0, microsecond=0)
-        end = bar.end.replace(minute=0, second=0, microsecond=0)
-        end = end if end == bar.end else end + _HOUR
-        if joined and start - joined[-1][1] <= _LONG:
-            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
-        else:
-            joined.append((start, end))
-    return tuple(joined)
 
 
 @frozen(kw_only=True)
@@ -152,7 +121,7 @@ def _lanes(labels: Sequence[_Label]) -> int:
     return max((label.lane for label in labels), default=0)
 
 
-def _place_labels(bars: Sequence[Bar], axis: _Axis, width: float) -> tuple[_Label, ...]:
+def _place_labels(bars: Sequence[Bar], axis: Axis, width: float) -> tuple[_Label, ...]:
     placed: list[_Label] = []
     lane_starts: list[float] = []
     # From right to left: a leader then passes only labels that begin right of it.
@@ -176,7 +145,7 @@ def _place_labels(bars: Sequence[Bar], axis: _Axis, width: float) -> tuple[_Labe
 
 def _draw_axis(
     drawing: Drawing,
-    axis: _Axis,
+    axis: Axis,
     pauses: Sequence[tuple[datetime, datetime]],
     height: float,
     display: Display,
@@ -188,8 +157,8 @@ def _draw_axis(
     for index, (start, end) in enumerate(axis.stretches):
         x1, x2 = axis.x(start), axis.x(end)
         if index:
-            drawing.add(ink.box(x1 - _FOLD, bottom, _FOLD, top - bottom, ink.CLOTH, None))
-            hatch(drawing, x1 - _FOLD, bottom, _FOLD, top - bottom, 4)
+            drawing.add(ink.box(x1 - FOLD, bottom, FOLD, top - bottom, ink.CLOTH, None))
+            hatch(drawing, x1 - FOLD, bottom, FOLD, top - bottom, 4)
         for pause_start, pause_end in pauses:
             if pause_start < end and pause_end > start:
                 a, b = axis.x(max(pause_start, start)), axis.x(min(pause_end, end))
@@ -212,7 +181,7 @@ def _draw_axis(
         drawing.add(ink.words(x + 1, height - 10, next(fitting, ""), 8.5, bold=True))
 
 
-def _draw_row(drawing: Drawing, bars: Sequence[Bar], labels: Sequence[_Label], axis: _Axis, y: float) -> None:
+def _draw_row(drawing: Drawing, bars: Sequence[Bar], labels: Sequence[_Label], axis: Axis, y: float) -> None:
     for bar in bars:
         _draw_bar(drawing, axis.x(bar.start), y, axis.x(bar.end) - axis.x(bar.start), bar.kind)
     for label in labels:
@@ -257,6 +226,6 @@ def _draw_legend(drawing: Drawing, kinds: set[BarKind], left: float, language: L
     for kind in BarKind:
         if kind in kinds:
             _draw_bar(drawing, x, 0, 22, kind)
-            meaning = language.gettext(_MEANING[kind])
+            meaning = language.gettext(MEANING[kind])
             drawing.add(ink.words(x + 26, 6, meaning, _LABEL, ink.SOFT))
             x += 26 + ink.width_of(meaning, _LABEL) + 18

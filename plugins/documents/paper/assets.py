@@ -1,4 +1,4 @@
-"""What a template may ask for by name: drawings and pictures. Never a path, so no template reads a file."""
+"""What a template may ask for by name: drawings, pictures and views. Never a path, so no template reads a file."""
 
 from collections.abc import Mapping
 
@@ -13,10 +13,12 @@ from plugins.documents.paper.vocabulary import points
 
 @frozen(kw_only=True)
 class Assets:
-    """The drawings and pictures handed over with one paper."""
+    """What is handed over with one paper."""
 
     drawings: Mapping[str, Drawing] = field(factory=dict)
     pictures: Mapping[str, Picture] = field(factory=dict)
+    #: HTML for a page, made by code that escapes what it is given.
+    views: Mapping[str, str] = field(factory=dict)
 
     def drawing(self, node: Node) -> Drawing:
         """The drawing of a drawing, barcode or qr element. Raises PaperError at the element."""
@@ -37,6 +39,12 @@ class Assets:
         if node.get("name") not in self.pictures:
             raise node.fault(_unknown("picture", node.get("name"), self.pictures))
         return self.pictures[node.get("name")]
+
+    def view(self, node: Node) -> str:
+        """The HTML of a view element. Raises PaperError at the element."""
+        if node.get("name") not in self.views:
+            raise node.fault(_unknown("view", node.get("name"), self.views))
+        return self.views[node.get("name")]
 
 
 def _unknown(what: str, name: str, known: Mapping[str, object]) -> str:

@@ -13,7 +13,7 @@ from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.grid import BreakingTable, Cell, Look, breaking_table, make_table
 from plugins.documents.paper.markup import Node, columns, header_rows, pieces
 from plugins.documents.paper.text import Lettering
-from plugins.documents.paper.vocabulary import BOX_WORDS, points, shares
+from plugins.documents.paper.vocabulary import BOX_WORDS, ON_SCREEN, points, shares
 
 _GUTTER = 12.0
 _BAR_WIDTH = 4.0
@@ -233,6 +233,10 @@ def _elsewhere(_: Node, __: Setting) -> list[Flowable]:
     return []
 
 
+def _on_screen(node: Node, _: Setting) -> list[Flowable]:
+    raise node.fault(f"<{node.tag}> stands in pages for a browser, not on paper")
+
+
 _BLOCKS: Mapping[str, Callable[[Node, Setting], list[Flowable]]] = {
     "h1": _heading,
     "h2": _heading,
@@ -252,4 +256,5 @@ _BLOCKS: Mapping[str, Callable[[Node, Setting], list[Flowable]]] = {
     "newpage": _new_page,
     "header": _elsewhere,
     "footer": _elsewhere,
+    **dict.fromkeys(ON_SCREEN, _on_screen),
 }

@@ -1,8 +1,9 @@
-"""The tree of a paper -> one self-contained HTML page: no script, nothing fetched, readable on a phone."""
+"""The tree of a paper -> one self-contained HTML page: nothing fetched, readable on a phone."""
 
 import re
 from base64 import b64encode
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from hashlib import sha256
 from html import escape
 from pathlib import Path
 from typing import ClassVar
@@ -19,8 +20,11 @@ from plugins.documents.paper.vocabulary import BOX_WORDS, points, shares
 _CSS = Path(__file__).with_name("paper.css")
 
 
-def html_page(page: Node, assets: Assets | None = None) -> str:
-    """The whole page. Raises PaperError when a drawing or picture is asked for that is not there."""
+def html_page(page: Node, assets: Assets | None = None, *, style: str = "", script: str = "") -> str:
+    """The whole page, with further style and a script where it has one; a browser runs no other.
+
+    Raises PaperError when a drawing, picture or view is asked for that is not there.
+    """
     language = language_of(page)
     writer = _Writer(assets or Assets(), language)
     header, footer = (
@@ -32,10 +36,19 @@ def html_page(page: Node, assets: Assets | None = None) -> str:
     return (
         f'<!doctype html>\n<html lang="{escape(page.get("language", SOURCE))}">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{_policy(script)}">\n'
         f"{refresh}{author}<title>{escape(page.get('title'))}</title>\n"
-        f'<style>\n{_CSS.read_text("utf-8")}</style>\n</head>\n<body class="{page.get("text", "normal")}">\n'
-        f"{header}<main>\n{writer.flow(page)}\n</main>\n{footer}</body>\n</html>\n"
+        f'<style>\n{_CSS.read_text("utf-8")}{style}</style>\n</head>\n<body class="{page.get("text", "normal")}">\n'
+        f"{header}<main>\n{writer.flow(page)}\n</main>\n{footer}"
+        f"{f'<script>{script}</script>{chr(10)}' if script else ''}</body>\n</html>\n"
     )
+
+
+def _policy(script: str) -> str:
+    """What a browser may load (W3C Content Security Policy, level 2): nothing but what stands in the page."""
+    digest = b64encode(sha256(script.encode()).digest()).decode("ascii")
+    scripts = f"; script-src 'sha256-{digest}'" if script else ""
+    return f"default-src 'none'; style-src 'unsafe-inline'; img-src data:{scripts}"
 
 
 def inline_svg(drawing: Drawing, alt: str) -> str:
@@ -91,7 +104,7 @@ class _Writer:
         return f"<{word.tag}{href}>{''.join(self._word(child) for child in word.children)}</{word.tag}>"
 
     def _plain(self, node: Node) -> str:
-        return f"<{node.tag}{_classes(node)}>{self.words(node)}</{node.tag}>"
+        return f"<{node.tag}{_marks(node)}{_classes(node)}>{self.words(node)}</{node.tag}>"
 
     def _big(self, node: Node) -> str:
         label = f"<small>{escape(node.get('label'))}</small> " if node.get("label") else ""
@@ -100,13 +113,15 @@ class _Writer:
     def _list(self, node: Node) -> str:
         tag = "ol" if node.get("mark") == "number" else "ul"
         ticks = ' class="ticks"' if node.get("mark") == "tick" else ""
-        items = "".join(f"<li>{self.flow(item)}</li>\n" for item in node.nodes)
+        items = "".join(f"<li{_marks(item)}>{self.flow(item)}</li>\n" for item in node.nodes)
         return f"<{tag}{ticks}>\n{items}</{tag}>"
 
     def _table(self, node: Node) -> str:
         heads = header_rows(node)
-        head = "".join(self._table_row(row, "col") for row in node.nodes[:heads])
-        body = "".join(self._table_row(row, "row") for row in node.nodes[heads:])
+        cards = node.get("narrow") == "cards"
+        labels = [_plain_words(cell) for cell in node.nodes[0].nodes] if heads and cards else []
+        head = "".join(self._table_row(row, "col", labels) for row in node.nodes[:heads])
+        body = "".join(self._table_row(row, "row", labels) for row in node.nodes[heads:])
         columns = ""
         if node.get("widths"):
             parts = shares(node.get("widths"))
@@ -114,15 +129,28 @@ class _Writer:
             columns = f"<colgroup>{columns}</colgroup>"
         head = f"<thead>{head}</thead>" if head else ""
         kind = node.get("class", "lines")
-        return f'<div class="scroll"><table class="{kind}">{columns}{head}<tbody>\n{body}</tbody></table></div>'
+        title = f' aria-label="{escape(node.get("title"))}"' if node.get("title") else ""
+        look = f'class="{kind} cards" role="table"' if cards else f'class="{kind}"'
+        table = f"<table {look}{title}>{columns}{head}<tbody>\n{body}</tbody></table>"
+        # Whoever has no pointer moves a wide table by the arrow keys.
+        region = f' role="region"{title}' if title else ""
+        return table if cards else f'<div class="scroll" tabindex="0"{region}>{table}</div>'
 
-    def _table_row(self, row: Node, scope: str) -> str:
+    def _table_row(self, row: Node, scope: str, labels: Sequence[str] = ()) -> str:
+        """A row. With `labels` its cells say their column, and all roles are written out.
+
+        A browser forgets the roles of rows and cells that the style makes into blocks.
+        """
         cells = []
-        for cell in row.nodes:
+        for index, cell in enumerate(row.nodes):
             span = f' colspan="{cell.get("colspan")}"' if cell.get("colspan") else ""
             of = f' scope="{scope}"' if cell.tag == "th" else ""
+            if index < len(labels):
+                role = "cell" if cell.tag == "td" else f"{scope.replace('col', 'column')}header"
+                of += f' role="{role}" data-label="{escape(labels[index])}"'
             cells.append(f"<{cell.tag}{span}{of}{_classes(cell)}>{self.flow(cell)}</{cell.tag}>")
-        return f"<tr>{''.join(cells)}</tr>\n"
+        role = ' role="row"' if labels else ""
+        return f"<tr{role}{_marks(row)}>{''.join(cells)}</tr>\n"
 
     def _row(self, node: Node) -> str:
         cols = "".join(
@@ -154,6 +182,20 @@ class _Writer:
     def _keep(self, node: Node) -> str:
         return f'<div class="keep">\n{self.flow(node)}\n</div>'
 
+    def _search(self, node: Node) -> str:
+        label, count = escape(node.get("label")), escape(node.get("count"))
+        return (
+            f'<div class="find" role="search" hidden><label for="find">{label}</label>'
+            f'<input id="find" type="search" autocomplete="off" spellcheck="false">'
+            f'<output for="find" data-count="{count}"></output></div>'
+        )
+
+    def _view(self, node: Node) -> str:
+        return self._assets.view(node)
+
+    def _fold(self, node: Node) -> str:
+        return f"<details><summary>{escape(node.get('title'))}</summary>\n{self.flow(node)}\n</details>"
+
     def _new_page(self, _: Node) -> str:
         return '<hr class="newpage">'
 
@@ -169,7 +211,20 @@ class _Writer:
         "space": _space,
         "keep": _keep,
         "newpage": _new_page,
+        "search": _search,
+        "view": _view,
+        "fold": _fold,
     }
+
+
+def _marks(node: Node) -> str:
+    """What links and the search know an element by."""
+    known = {"id": node.get("id"), "data-find": node.get("find")}
+    return "".join(f' {name}="{escape(value)}"' for name, value in known.items() if value)
+
+
+def _plain_words(node: Node) -> str:
+    return "".join(child if isinstance(child, str) else _plain_words(child) for child in node.children).strip()
 
 
 def _classes(node: Node) -> str:

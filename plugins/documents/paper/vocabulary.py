@@ -4,13 +4,14 @@
 |---|---|---|---|
 | page | title size orientation margin text language author refresh | header? footer? blocks | the whole paper (1) |
 | header, footer | first pages | words | a line on top or at the foot of each page (2) |
-| h1 h2 h3 | | words | headings |
+| h1 | | words | a heading |
+| h2 h3 | id | words | headings; `id` is what `href="#..."` leads to |
 | p | align class | words | a paragraph; `class` is strong or muted |
 | big | label | words | large figures, read from two metres, under a small label |
 | ul | mark | li | a list; `mark` is bullet (default), number or tick |
-| li | | flow | |
-| table | class widths | tr | `class` is lines (default), grid or plain (3) |
-| tr | | th td | |
+| li | find | flow | |
+| table | class widths title narrow | tr | `class` is lines (default), grid or plain (3) |
+| tr | id find | th td | |
 | th, td | colspan align class | flow | `class` is strong, muted, total or caution |
 | row | | col | things side by side |
 | col | width align | flow | `width="2"` is a share |
@@ -22,13 +23,19 @@
 | space | height | | |
 | keep | | blocks | not parted by a page break; only directly in page |
 | newpage | | | only directly in page |
+| search | label count | | a field that leaves only the rows and items with `find` that hold its words (4) |
+| view | name | | a drawing that answers to pointer and keyboard, handed over with the page, by name (4) |
+| fold | title | flow | folded away until it is asked for (4) |
 
 (1) `size` is Letter (default), A4 or `4in 6in`; `text="large"` is for the shop floor.
 (2) `first="no"` leaves page 1 out. The footer ends with `pages`: "page {page} of {pages}".
 (3) `widths="3 1 1"` are shares; left out, the columns follow their content. Leading rows of th alone repeat
-    on every page.
+    on every page. `title` says what the table shows to who cannot see it. On a narrow screen it is moved from
+    side to side, or with `narrow="cards"` each row is a card.
+(4) In pages for a browser only. `find` holds further words by which a row or item is found; `count` is what is told
+    of those that are left: "{shown} of {all}".
 
-Words are text, b i small code, br, tick (an empty tick box) and a (`href` is relative, https: or mailto:).
+Words are text, b i small code, br, tick (an empty tick box) and a (`href` is relative, #, https: or mailto:).
 Blocks are the tags from h1 to newpage but li tr th td col; flow is words or blocks without keep and newpage.
 Lengths are `12mm`, `1.5in` or `9pt`. White space is folded as in HTML.
 """
@@ -108,13 +115,31 @@ BOX_WORDS = {
     "stop": N_("\N{HEAVY MULTIPLICATION X} Stop"),
 }
 WORDS = frozenset({"b", "i", "small", "code", "br", "tick", "a"})
+#: What only a browser can show.
+ON_SCREEN = ("search", "view", "fold")
 _SOLID = frozenset(
-    {"h1", "h2", "h3", "p", "big", "ul", "table", "row", "box", "drawing", "img", "barcode", "qr", "space"}
+    {
+        "h1",
+        "h2",
+        "h3",
+        "p",
+        "big",
+        "ul",
+        "table",
+        "row",
+        "box",
+        "drawing",
+        "img",
+        "barcode",
+        "qr",
+        "space",
+        *ON_SCREEN,
+    }
 )
 _BLOCKS = _SOLID | {"keep", "newpage"}
 _FLOW = WORDS | _SOLID
 _LINES = ("header", "footer", "h1", "h2", "h3", "p", "big", "b", "i", "small", "code", "a")
-_FLOWS = ("li", "th", "td", "col", "box")
+_FLOWS = ("li", "th", "td", "col", "box", "fold")
 TEXT_IN = frozenset((*_LINES, *_FLOWS))
 HOLDS: Mapping[str, frozenset[str]] = {
     "page": _BLOCKS | {"header", "footer"},
@@ -125,7 +150,9 @@ HOLDS: Mapping[str, frozenset[str]] = {
     "tr": frozenset({"th", "td"}),
     "row": frozenset({"col"}),
     "keep": _SOLID,
-    **dict.fromkeys(("drawing", "img", "barcode", "qr", "space", "newpage", "br", "tick"), frozenset()),
+    **dict.fromkeys(
+        ("drawing", "img", "barcode", "qr", "space", "newpage", "br", "tick", "search", "view"), frozenset()
+    ),
 }
 _CELL: Mapping[str, Callable[[str], object]] = {
     "colspan": _columns,
@@ -148,7 +175,16 @@ ATTRIBUTES: Mapping[str, Mapping[str, Callable[[str], object]]] = {
     "p": {"align": _one_of("left", "center", "right"), "class": _one_of("strong", "muted")},
     "big": {"label": _any},
     "ul": {"mark": _one_of("bullet", "number", "tick")},
-    "table": {"class": _one_of("lines", "grid", "plain"), "widths": shares},
+    "h2": {"id": _any},
+    "h3": {"id": _any},
+    "li": {"find": _any},
+    "table": {
+        "class": _one_of("lines", "grid", "plain"),
+        "widths": shares,
+        "title": _any,
+        "narrow": _one_of("scroll", "cards"),
+    },
+    "tr": {"id": _any, "find": _any},
     "th": _CELL,
     "td": _CELL,
     "col": {"width": shares, "align": _one_of("left", "center", "right")},
@@ -158,6 +194,9 @@ ATTRIBUTES: Mapping[str, Mapping[str, Callable[[str], object]]] = {
     "barcode": {"value": _any, "kind": _one_of("text", "sscc"), "width": points},
     "qr": {"value": _any, "width": points},
     "space": {"height": points},
+    "search": {"label": _any, "count": _any},
+    "view": {"name": _any},
+    "fold": {"title": _any},
     "a": {"href": _link},
 }
 REQUIRED: Mapping[str, tuple[str, ...]] = {
@@ -166,5 +205,8 @@ REQUIRED: Mapping[str, tuple[str, ...]] = {
     "img": ("name", "alt"),
     "barcode": ("value",),
     "qr": ("value",),
+    "search": ("label", "count"),
+    "view": ("name",),
+    "fold": ("title",),
     "a": ("href",),
 }
