@@ -258,7 +258,7 @@ def _request(options: argparse.Namespace) -> "Request":
 
 def _failed(error: Exception, options: argparse.Namespace) -> ExitCode:
     """Turn what a command raised into words for people and an exit code."""
-    from pipeline.ledger.errors import LedgerBusy, LedgerError
+    from pipeline.ledger.errors import LedgerAway, LedgerBusy, LedgerError
     from pipeline.problems import StopRun
     from pipeline.stages import PluginFailed
 
@@ -278,6 +278,8 @@ def _failed(error: Exception, options: argparse.Namespace) -> ExitCode:
         return _say(
             ExitCode.BUSY, str(error), "another run is writing to the ledger; run again in a moment", options
         )
+    if isinstance(error, LedgerAway):
+        return _say(ExitCode.BUSY, str(error), "nothing is lost: run again when the database answers", options)
     if isinstance(error, LedgerError | OSError):
         return _say(ExitCode.UNWRITABLE, _in_words(error), "nothing is lost: mend it and run again", options)
     hint = "this is a fault of peelwright, nothing was recorded; --debug shows where"
@@ -316,7 +318,7 @@ def _parser() -> argparse.ArgumentParser:
         prog="peelwright",
         description="From a week of orders to shared transfer sheets, a press schedule, packing lists and invoices.",
         epilog="Exit codes: 0 done; 1 orders held; 2 usage or a shop's file; 3 a fault of the program or a plugin; "
-        "74 disk or ledger; 75 ledger busy.",
+        "74 disk or ledger; 75 ledger busy or its database away.",
     )
     parser.add_argument("--version", action=_Version, help="show the version and stop")
     commands = parser.add_subparsers(title="commands", required=True, metavar="COMMAND", dest="name")

@@ -16,5 +16,5 @@ class ExitCode(IntEnum):
     INTERNAL = 3
     #: Disk or ledger could not be read or written; running again is safe.
     UNWRITABLE = 74
-    #: The ledger is busy with another run; run again later.
+    #: The ledger is busy with another run, or its database does not answer; run again later.
     BUSY = 75

@@ -42,6 +42,11 @@ def add_commands(
     )
     backup.add_argument("file", type=Path, metavar="FILE")
     backup.set_defaults(command=_backup)
+    restore = below.add_parser(
+        "restore", parents=parents, help="fill an empty ledger from a backup, and check it"
+    )
+    restore.add_argument("file", type=Path, metavar="FILE")
+    restore.set_defaults(command=_restore)
     below.add_parser(
         "show", parents=(issued, *parents), help="invoices, deposits, what is open, leftover prints"
     ).set_defaults(command=_show)
@@ -156,6 +161,26 @@ def _backup(options: argparse.Namespace) -> ExitCode:
         if problems:
             raise StopRun(problems)
     _answer(options, {"backup": str(options.file)}, f"Copied to {options.file}, and the copy is in order.")
+    return ExitCode.DONE
+
+
+def _restore(options: argparse.Namespace) -> ExitCode:
+    from pipeline.batch import read_shop
+    from pipeline.ledger import Ledger
+    from pipeline.problems import Problem, StopRun
+    from pipeline.request import find_shop
+
+    shop = read_shop(find_shop([], options.shop)).value
+    if shop is None:
+        raise AssertionError("a shop that could not be read has stopped the command")
+    if not options.file.is_file():
+        hint = "name a file that `peelwright ledger backup` made"
+        raise StopRun([Problem(code="E700", message=f"there is no file `{options.file}`", hint=hint)])
+    with Ledger.of(shop) as ledger:
+        ledger.restore(options.file)
+        if problems := ledger.check():
+            raise StopRun(problems)
+    _answer(options, {"restored": str(options.file)}, f"Filled from {options.file}, and the ledger is in order.")
     return ExitCode.DONE
 
 

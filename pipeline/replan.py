@@ -23,7 +23,7 @@ from pipeline.output import Delivery, deliver, withdraw_replan
 from pipeline.plugin_manager import load_plugins, versions
 from pipeline.problems import Problem, Severity, StopRun, has_errors, in_order, showing
 from pipeline.recorded import RecordedRun, earlier_replan, recorded_run, replan_record
-from pipeline.request import LEDGER_FILE, Request, as_typed, display_name
+from pipeline.request import Request, as_typed, display_name
 from pipeline.run import Progress, without_recorded
 from pipeline.so_far import begun_of
 
@@ -57,7 +57,7 @@ def replan(
     batch = read_batch(request)
     shop, out = batch.shop, request.out or batch.shop.root / "out"
     as_of = as_of.replace(tzinfo=ZoneInfo(shop.time_zone))
-    with showing(batch.sources), Ledger.open(shop.root / LEDGER_FILE, create=False) as ledger:
+    with showing(batch.sources), Ledger.of(shop, create=False) as ledger:
         stages = load_plugins(shop)
         snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
         planned = _recorded(batch, ledger, snapshot)

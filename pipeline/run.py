@@ -33,7 +33,7 @@ from pipeline.output import Delivery, deliver, papers_in, withdraw_quote
 from pipeline.plugin_manager import load_plugins, versions
 from pipeline.problems import Outcome, Problem, StopRun, has_errors, in_order, showing
 from pipeline.record import run_record
-from pipeline.request import LEDGER_FILE, Request, as_typed
+from pipeline.request import Request, as_typed
 from pipeline.shop import Shop
 from pipeline.source import parse
 from pipeline.stages import Stages
@@ -86,7 +86,7 @@ def run(request: Request, progress: Progress = lambda _: None) -> Report:
 def check(request: Request) -> Report:
     """Validate only: nothing is planned, written or recorded. What `run` would say of recorded jobs is said."""
     batch = read_batch(request)
-    with showing(batch.sources), Ledger.open(batch.shop.root / LEDGER_FILE, create=False) as ledger:
+    with showing(batch.sources), Ledger.of(batch.shop, create=False) as ledger:
         stages = _stages(batch)
         snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
         batch, repeated = without_recorded(batch, ledger, snapshot)
@@ -109,7 +109,7 @@ def _run_once(request: Request, progress: Progress) -> Report:
     batch = open_batch(request)
     keeps = request.kind is RunKind.RUN
     _insist(_in_the_way(request.out or batch.shop.root / "out"))
-    with Ledger.open(batch.shop.root / LEDGER_FILE, create=keeps) as ledger:
+    with Ledger.of(batch.shop, create=keeps) as ledger:
         batch = with_files(batch, _files(request, batch.shop, ledger))
         with showing(batch.sources):
             return _journey(request, batch, ledger, progress)

@@ -18,7 +18,7 @@ from pipeline.output import papers_in
 from pipeline.plugin_manager import load_plugins
 from pipeline.problems import Problem, StopRun, has_errors, showing
 from pipeline.record import vouchers_record
-from pipeline.request import LEDGER_FILE, as_typed
+from pipeline.request import as_typed
 from pipeline.shop import Shop
 from pipeline.stages import Stages
 
@@ -100,13 +100,12 @@ def open_counter(folder: Path, out: Path | None = None, create: bool = False) ->
     loaded = read_shop(folder)
     if (shop := loaded.value) is None:
         raise AssertionError("a shop that could not be read has stopped the command")
-    path = shop.root / LEDGER_FILE
     with showing(loaded.sources):
         insist(number_problems(shop.numbering, date.max, last_issue=None))
-        if not (create or path.is_file()):
-            message, hint = f"there is no ledger `{as_typed(path)}` yet", "`peelwright run` makes one"
+        if not (create or Ledger.is_there(shop)):
+            message, hint = f"`{as_typed(shop.root)}` has no ledger yet", "`peelwright run` makes one"
             raise StopRun([Problem(code="E630", message=message, hint=hint)])
-        with Ledger.open(path, create=create) as ledger:
+        with Ledger.of(shop, create) as ledger:
             place = out or shop.root / "out"
             insist(ledger.unknown(papers_in(place)))
             deliver_waiting(ledger, place)

@@ -63,6 +63,17 @@ E615 A document that does not fit
 
 A document's record in the ledger and its content do not agree. Put the latest backup back.
 
+E616 A ledger setting that does not work
+
+The ledger is a file beside shop.yaml, or, where `ledger` in shop.yaml or PEELWRIGHT_LEDGER in the environment names
+one, a PostgreSQL database: postgresql://user@host/database. A password does not belong into shop.yaml; the program
+finds it in PGPASSWORD, in PostgreSQL's own password file, or in the address in PEELWRIGHT_LEDGER.
+
+E617 A ledger that is not empty
+
+A backup is put back into an empty ledger only: nothing that was recorded is ever overwritten. Name an empty database,
+or move the file `ledger.sqlite` away first.
+
 E619 No carton number left
 
 Every carton gets a Serial Shipping Container Code, and a GS1 Company Prefix has only so many of them. All are used

@@ -11,8 +11,10 @@ delivered and marked so. A number exists if and only if its invoice does.
     reading.py    rows as values                    writing.py    a run into its tables
     tables.py     the schema                        upgrade.py    an older one brought up to date
     store.py      the ledger itself, on             accounts.py   its part about money, on
-    opened.py     its transactions                  database.py   SQLite: opening, locking, errors
-    audit.py      everything derived anew           errors.py     busy, moved, unwritable
+    opened.py     its transactions, on              database.py   what every database can do:
+    sqlite.py     a file                            postgresql.py a server
+    place.py      which of them a shop has          errors.py     busy, away, moved, unwritable
+    audit.py      everything derived anew
     cartons.py    the codes of cartons
     drops.py      what the watched folder took in
 
@@ -24,7 +26,7 @@ from pipeline.ledger.cartons import carton_problems
 from pipeline.ledger.counts import Counts, LineCount
 from pipeline.ledger.credits import pieces_of
 from pipeline.ledger.drops import Drop, Receipt
-from pipeline.ledger.errors import LedgerBusy, LedgerError, LedgerMoved, LedgerUnwritable
+from pipeline.ledger.errors import LedgerAway, LedgerBusy, LedgerError, LedgerMoved, LedgerUnwritable
 from pipeline.ledger.numbers import number, number_problems
 from pipeline.ledger.snapshot import Recorded, Snapshot
 from pipeline.ledger.store import Ledger
@@ -34,6 +36,7 @@ __all__ = [
     "Counts",
     "Drop",
     "Ledger",
+    "LedgerAway",
     "LedgerBusy",
     "LedgerError",
     "LedgerMoved",

@@ -13,6 +13,10 @@ class LedgerBusy(LedgerError):
     """Another program has kept the ledger locked for too long."""
 
 
+class LedgerAway(LedgerError):
+    """The database server does not answer."""
+
+
 class LedgerMoved(LedgerError):
     """Something was recorded since the snapshot on which a run was planned; plan again."""
 

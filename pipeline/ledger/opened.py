@@ -2,16 +2,18 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
 from pipeline.failpoints import reach
-from pipeline.ledger import database, reading
+from pipeline.ledger import reading
+from pipeline.ledger.database import Database, Place, database_at, errors_of, nowhere, set_up, transaction
 from pipeline.ledger.errors import LedgerMoved
+from pipeline.ledger.place import place_of
 from pipeline.ledger.snapshot import Snapshot
+from pipeline.shop import Shop
 
 PATIENCE = 10.0
 """Seconds for which another program's lock is waited for."""
@@ -20,25 +22,37 @@ PATIENCE = 10.0
 class OpenLedger:
     """One shop's ledger, open. Use it as a context manager.
 
-    Every method raises LedgerBusy when another program keeps it locked, LedgerUnwritable when the disk refuses,
-    and StopRun (E606) when the file is damaged.
+    Every method raises LedgerBusy when another program keeps it locked, LedgerAway when the server does not answer,
+    LedgerUnwritable when the disk refuses, and StopRun (E606) when it is damaged.
     """
 
-    def __init__(self, engine: Engine, path: Path | None) -> None:
-        self._engine = engine
-        self._path = path
+    def __init__(self, database: Database) -> None:
+        self._database = database
         with self._transaction(writing=True) as connection:
-            database.set_up(connection, path)
+            set_up(connection, database.name)
 
     @classmethod
-    def open(cls, path: Path, create: bool = True, patience: float = PATIENCE) -> Self:
-        """The ledger in this file. Where there is none: a new one, or with `create` false one that nobody keeps.
+    def open(cls, place: Place, create: bool = True, patience: float = PATIENCE) -> Self:
+        """The ledger at this place. Where there is none: a new one, or with `create` false one that nobody keeps.
 
-        Raises StopRun when the file is no ledger (E606) or a later program's (E605).
+        Raises StopRun when what is there is no ledger (E606) or a later program's (E605), or the driver is missing
+        (E616).
         """
-        if create or path.exists():
-            return cls(database.open_file(path, patience), path)
-        return cls(database.open_nothing(), None)
+        database = database_at(place, patience)
+        with errors_of(database):
+            return cls(database if create or database.exists() else nowhere())
+
+    @classmethod
+    def of(cls, shop: Shop, create: bool = True) -> Self:
+        """The ledger of a shop, as `open` does. Raises StopRun (E616) for a setting that cannot be, too."""
+        return cls.open(place_of(shop), create)
+
+    @classmethod
+    def is_there(cls, shop: Shop) -> bool:
+        """True when the shop has a ledger already. Raises what `of` raises."""
+        database = database_at(place_of(shop), PATIENCE)
+        with errors_of(database):
+            return database.exists()
 
     def __enter__(self) -> Self:
         return self
@@ -46,7 +60,7 @@ class OpenLedger:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._engine.dispose()
+        self._database.engine.dispose()
 
     @contextmanager
     def _unmoved(self, snapshot: Snapshot) -> Iterator[Connection]:
@@ -60,5 +74,5 @@ class OpenLedger:
 
     @contextmanager
     def _transaction(self, writing: bool = False) -> Iterator[Connection]:
-        with database.transaction(self._engine, self._path, writing) as connection:
+        with transaction(self._database, writing) as connection:
             yield connection

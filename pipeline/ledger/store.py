@@ -7,9 +7,10 @@ from pathlib import Path
 from sqlalchemy import func, select, update
 
 from pipeline.failpoints import reach
-from pipeline.ledger import audit, database, drops, reading, rows
+from pipeline.ledger import audit, drops, reading, rows
 from pipeline.ledger.accounts import Accounts
 from pipeline.ledger.admission import insist, refusals
+from pipeline.ledger.database import copy_rows, is_empty
 from pipeline.ledger.drops import Drop, Receipt
 from pipeline.ledger.errors import LedgerMoved
 from pipeline.ledger.snapshot import Snapshot
@@ -164,14 +165,32 @@ class Ledger(Accounts):
     def check(self) -> tuple[Problem, ...]:
         """Everything derived anew: file, seals, totals, gaps, stock, documents (E606, E611 to E615)."""
         with self._transaction() as connection:
-            return tuple(audit.problems(connection))
+            damage = [
+                Problem(code="E606", message=message, hint=audit.HINT)
+                for message in self._database.faults(connection)
+            ]
+            return (*damage, *audit.problems(connection))
+
+    def restore(self, path: Path) -> None:
+        """Fill this ledger, in which nothing is recorded yet, with the one in the file `path`.
+
+        Raises StopRun when that one is not in order (E606, E611 to E615), or this one holds something (E617).
+        """
+        with Ledger.open(path, create=False) as kept:
+            if problems := kept.check():
+                raise StopRun(problems)
+            with kept._transaction() as source, self._transaction(writing=True) as target:  # noqa: SLF001 (ours)
+                if not is_empty(target):
+                    message, hint = "the ledger holds something already", "only an empty one can be filled"
+                    raise StopRun([Problem(code="E617", message=message, hint=hint)])
+                copy_rows(source, target)
 
     def backup(self, path: Path) -> tuple[Problem, ...]:
-        """Copy the ledger into the new file `path` through the database's own backup, and check the copy.
+        """Copy the ledger as it is at one moment into the new file `path`, a ledger itself, and check the copy.
 
         Returns what is wrong with the copy. Raises FileExistsError and OSError.
         """
         with self._transaction() as connection:
-            database.copy(connection, path)
+            self._database.copy(connection, path)
         with Ledger.open(path, create=False) as copy:
             return copy.check()

@@ -41,7 +41,9 @@ class Day(TypeDecorator[date]):
 
 # Money in minor units and lengths in micrometres outgrow 32 bits; SQLite's INTEGER has 64.
 Big = BigInteger().with_variant(Integer, "sqlite")
-Sha256 = Text
+# By code points, as with SQLite, whatever language a server sorts by.
+Words = Text().with_variant(Text(collation="C"), "postgresql")
+Sha256 = Words
 
 metadata = MetaData()
 
@@ -52,7 +54,7 @@ def _table(name: str, *parts: Any) -> Table:
 
 
 def _text(name: str, *parts: Any, **rest: Any) -> Column[Any]:
-    return Column(name, Text, *parts, nullable=False, **rest)
+    return Column(name, Words, *parts, nullable=False, **rest)
 
 
 def _whole(name: str, *parts: Any, **rest: Any) -> Column[Any]:
@@ -82,7 +84,7 @@ runs = _table(
 
 jobs = _table(
     "jobs",
-    Column("job", Text, primary_key=True),
+    Column("job", Words, primary_key=True),
     _text("customer"),
     Column("sha256", Sha256, nullable=False),
     # The file, byte for byte.
@@ -110,7 +112,7 @@ invoices = _table(
     _text("bill"),
     # Of a credit note: the invoice that it corrects, and why.
     Column("corrects", ForeignKey("invoices.id")),
-    Column("reason", Text),
+    Column("reason", Words),
     # 1 where a day before the series' last was allowed.
     Column("backdated", Integer, CheckConstraint("backdated = 1")),
     _text("previous"),
@@ -206,7 +208,7 @@ lots = _table(
 demands = _table(
     "demands",
     Column("run", ForeignKey(runs.c.id), primary_key=True),
-    Column("demand", Text, primary_key=True),
+    Column("demand", Words, primary_key=True),
     _text("customer"),
     _text("artwork"),
     Column("sha256", Sha256, nullable=False),
@@ -224,7 +226,7 @@ uses = _table(
     # Both from 0, as in the job file.
     Column("line", Integer, primary_key=True, autoincrement=False),
     Column("print", Integer, primary_key=True, autoincrement=False),
-    Column("size", Text, primary_key=True),
+    Column("size", Words, primary_key=True),
     Column("run", Integer, nullable=False),
     _text("demand"),
     _whole("pieces"),
@@ -254,7 +256,7 @@ movements = _table(
 documents = _table(
     "documents",
     Column("run", ForeignKey(runs.c.id), primary_key=True),
-    Column("path", Text, primary_key=True),
+    Column("path", Words, primary_key=True),
     # The order in which they were made.
     _whole("position"),
     _text("title"),

@@ -147,6 +147,8 @@ class Shop(FromFile):
     options: Options = field(factory=Options)
     #: How the folder of dropped orders is watched.
     watch: WatchRules = field(factory=WatchRules)
+    #: Address of a PostgreSQL database; "" = a file beside shop.yaml.
+    ledger: str = ""
     #: Names of installed packages whose plugins this shop uses.
     plugins: tuple[str, ...] = ()
     _index: dict[str, dict[str, object]] = field(init=False, eq=False, repr=False)

@@ -15,7 +15,7 @@ from pipeline.ledger import Ledger
 from pipeline.model.folder import WatchedFolder
 from pipeline.model.show import count
 from pipeline.problems import Problem, StopRun
-from pipeline.request import LEDGER_FILE
+from pipeline.shop import Shop
 from pipeline.watch.board import DATA, Board
 from pipeline.watch.clock import SystemClock
 from pipeline.watch.layout import Layout
@@ -40,14 +40,14 @@ def watch(shop: Path, log: Path | None) -> None:
 
 def status(shop: Path, now: datetime) -> WatchedFolder:
     """How the folder stands, from disk and ledger, whether or not a watcher is at work. Raises StopRun."""
-    loaded = read_shop(shop).value
+    loaded = _shop(shop)
     layout = Layout(root=shop)
-    if loaded is None or not layout.inbox.is_dir():
+    if not layout.inbox.is_dir():
         hint = "`peelwright watch` makes its folders"
         raise StopRun([Problem(code="E700", message=f"`{shop}` has never been watched", hint=hint)])
     told = _told(layout)
     closes = datetime.fromisoformat(told["closes"]) if told.get("closes") else None
-    with Ledger.open(shop / LEDGER_FILE, create=False) as ledger:
+    with Ledger.of(loaded, create=False) as ledger:
         held = {order["job"]: order["held"] for order in told.get("waiting", ())}
         return Board(layout).look(ledger, loaded, now, closes, held, told.get("faults", ()))
 
@@ -75,11 +75,18 @@ def words(folder: WatchedFolder) -> str:
 def withdraw(shop: Path, job: str, now: datetime) -> None:
     """Take back an order that is gathered. Raises StopRun when none of this job is."""
     claim = f"withdrawn-{now:%Y%m%dT%H%M%S.%f}-{job}"
-    with Ledger.open(shop / LEDGER_FILE, create=False) as ledger:
+    with Ledger.of(_shop(shop), create=False) as ledger:
         if not ledger.withdraw(job, claim, now):
             hint = "`peelwright status` lists those that wait; a recorded order is credited, not withdrawn"
             raise StopRun([Problem(code="E700", message=f"no order {job} waits", hint=hint)])
     (Layout(root=shop).received / f"{job}.txt").unlink(missing_ok=True)
+
+
+def _shop(folder: Path) -> Shop:
+    shop = read_shop(folder).value
+    if shop is None:
+        raise AssertionError("a shop that could not be read has stopped the command")
+    return shop
 
 
 @contextmanager

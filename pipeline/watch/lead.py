@@ -18,7 +18,7 @@ from pipeline.ledger import Ledger, LedgerError
 from pipeline.model.folder import WatchedFolder
 from pipeline.plugin_manager import load_plugins
 from pipeline.problems import StopRun
-from pipeline.request import LEDGER_FILE, Request
+from pipeline.request import Request
 from pipeline.shop import ClosingPolicy, Shop
 from pipeline.stages import PluginFailed, Stages
 from pipeline.watch import week
@@ -142,10 +142,10 @@ class Lead:
         faults = self._backoff.faults[:MOST_FAULTS]
         if self._shop is None:
             return None
-        if not (self._layout.root / LEDGER_FILE).exists():
+        if not Ledger.is_there(self._shop):
             now = self._clock.now().astimezone(ZoneInfo(self._shop.time_zone))
             return evolve(self._shown, at=now, faults=faults) if self._shown else None
-        with Ledger.open(self._layout.root / LEDGER_FILE) as ledger:
+        with Ledger.of(self._shop) as ledger:
             closes = self._standing.closes if self._standing else None
             now = self._clock.now()
             return self._board.look(ledger, self._shop, now, closes, self._held, faults, self.arriving)

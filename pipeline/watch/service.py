@@ -16,7 +16,7 @@ from pipeline.output import papers_in
 from pipeline.plugin_manager import load_plugins
 from pipeline.problems import Origin, Problem, StopRun
 from pipeline.report import printable
-from pipeline.request import LEDGER_FILE, Request
+from pipeline.request import Request
 from pipeline.stages import PluginFailed
 from pipeline.watch.backoff import Backoff
 from pipeline.watch.claim import Claim, Claims
@@ -56,10 +56,11 @@ class Watcher:
 
     def open(self) -> None:
         """Start. Raises StopRun when the shop's files, its folders or its ledger are not as they must be."""
-        load_plugins(open_batch(self._request()).shop)
+        shop = open_batch(self._request()).shop
+        load_plugins(shop)
         self._layout.make()
         self._layout.check()
-        with self._ledger(create=True) as ledger:
+        with Ledger.of(shop) as ledger:
             self._layout.own(ledger.owner(self._claims.owner))
             self._refuse_old(ledger)
             deliver_waiting(ledger, self._layout.out)
@@ -87,9 +88,12 @@ class Watcher:
     def _cycle(self) -> float:
         self._layout.make()
         self._claims.open()
-        with self._ledger() as ledger:
+        shop = self._lead.see_to_shop(self._request)
+        if not Ledger.is_there(shop):
+            raise LedgerUnwritable("the ledger is gone: put the latest one back")
+        with Ledger.of(shop) as ledger:
             self._layout.own(ledger.owner(self._claims.owner))
-            rules = self._lead.see_to_shop(self._request).watch
+            rules = shop.watch
             found = scan(self._layout.inbox)
             self._lead.arriving = [file.path for file in found]
             now = self._clock.monotonic()
@@ -171,12 +175,6 @@ class Watcher:
         words = words_of(error)
         if self._backoff.failed(what, self._clock.monotonic(), words):
             self._tell("failed", what=what, fault=words, **details)
-
-    def _ledger(self, create: bool = False) -> Ledger:
-        path = self._layout.root / LEDGER_FILE
-        if not create and not path.exists():
-            raise LedgerUnwritable(f"the ledger `{path.name}` is gone: put the latest one back")
-        return Ledger.open(path)
 
     def _refuse_old(self, ledger: Ledger) -> None:
         """A ledger that does not know what was acknowledged or recorded was put back from a backup (E603)."""

@@ -17,7 +17,7 @@ from pipeline.model.run import RunKind
 from pipeline.output import withdraw_quote
 from pipeline.plugin_manager import load_plugins
 from pipeline.problems import Outcome
-from pipeline.request import LEDGER_FILE, Request
+from pipeline.request import Request
 from pipeline.run import Report, at_the_door, run
 from pipeline.stages import Stages
 from pipeline.watch.fault import words_of
@@ -84,7 +84,7 @@ def _plan(shop: Path, now: datetime) -> Standing:
         withdraw_plan(shop / "out")
         return Standing(held=_reasons(report))
     batch = open_batch(request)
-    with Ledger.open(shop / LEDGER_FILE, create=False) as ledger:
+    with Ledger.of(batch.shop, create=False) as ledger:
         waiting = {drop.job: drop for drop in ledger.waiting()}
     rules, zone = batch.shop.watch, ZoneInfo(batch.shop.time_zone)
     orders = [waiting[order.job] for order in report.orders if order.job in waiting]

@@ -2,11 +2,11 @@
 
 from collections.abc import Sequence
 from datetime import date
-from pathlib import Path
 from typing import Any
 
 from pipeline.canonical import digest
 from pipeline.ledger import Act, Ledger, Snapshot, number
+from pipeline.ledger.database import Place
 from pipeline.model.account import Correction, CreditedLine, CreditRequest, Payment, Voucher, VoucherKind
 from pipeline.model.document import Document
 from pipeline.model.money import Money
@@ -38,14 +38,14 @@ def record(ledger: Ledger, run: Run, at: Snapshot, documents: Sequence[Document]
     ledger.record(run, at, {order.job: file_of(order.job) for order in run.orders}, documents)
 
 
-def filled(path: Path, on: date = MONDAY) -> Path:
+def filled(place: Place, on: date = MONDAY) -> Place:
     """A ledger of two runs with three invoices and leftover prints, some of them used up."""
-    with Ledger.open(path) as ledger:
+    with Ledger.open(place) as ledger:
         at = ledger.read([], on)
         record(ledger, planned(at, surplus=3), at)
         at = ledger.read([], on)
         record(ledger, planned(at, ["H-201"], stock_uses=[StockUse(lot=1, demand="P01", copies=2)]), at)
-    return path
+    return place
 
 
 def credit_of(ledger: Ledger, number: str, request: CreditRequest, on: date, named: str) -> Voucher:
@@ -61,13 +61,13 @@ def credit_of(ledger: Ledger, number: str, request: CreditRequest, on: date, nam
     )
 
 
-def with_money(path: Path, on: date = MONDAY) -> Path:
+def with_money(place: Place, on: date = MONDAY) -> Place:
     """The ledger with a payment of the first invoice, and two credit notes on the second: a part, then the rest."""
-    with Ledger.open(path) as ledger:
+    with Ledger.open(place) as ledger:
         ledger.pay("2026-0001", Payment(paid=on, amount=Money(500)), "USD")
         for request in (CreditRequest(lines=(CreditedLine(number=1, pieces=1),)), CreditRequest()):
             at = ledger.read([], on)
             named = f"C{on.year}-{at.next_credit:03}"
             voucher = credit_of(ledger, "2026-0002", request, on, named)
             ledger.give(Act(label=at.free_label("credit"), date=on, vouchers=(voucher,)), at, make_shop())
-    return path
+    return place

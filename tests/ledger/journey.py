@@ -1,7 +1,7 @@
 """Two runs of a small shop, by the real ledger or by a naive writer; a program, so that it can be killed.
 
-`python -m tests.ledger.journey ledger FOLDER` does what a run does: the second run uses up leftover prints of the
-first. The naive writer is how one would write it without thinking of power cuts: it is here to be caught.
+`python -m tests.ledger.journey ledger FOLDER [DATABASE]` does what a run does: the second run uses up leftover prints
+of the first. The naive writer is how one would write it without thinking of power cuts: it is here to be caught.
 """
 
 import json
@@ -10,9 +10,12 @@ from collections.abc import Mapping
 from datetime import timedelta
 from pathlib import Path
 
+from sqlalchemy.engine import make_url
+
 from pipeline.canonical import digest
 from pipeline.failpoints import reach
 from pipeline.ledger import Act, Counts, Ledger, LineCount, number
+from pipeline.ledger.database import Place
 from pipeline.model.account import (
     Correction,
     CreditedLine,
@@ -37,11 +40,11 @@ BATCHES: tuple[Mapping[str, bytes], ...] = (
 )
 
 
-def with_ledger(folder: Path) -> None:
+def with_ledger(folder: Path, place: Place | None = None) -> None:
     """What `peelwright run`, `ledger pay`, `credit` and `tally` do, the trade apart."""
     out = folder / "out"
     shop = make_shop()
-    with Ledger.open(folder / "ledger.sqlite") as ledger:
+    with Ledger.open(place or folder / "ledger.sqlite") as ledger:
         for week, batch in enumerate(BATCHES):
             deliver_waiting(ledger, out)
             snapshot = ledger.read(list(batch), on=MONDAY + timedelta(weeks=week))
@@ -93,7 +96,7 @@ def _credit(ledger: Ledger, out: Path) -> None:
     deliver_run(ledger, act.label, out)
 
 
-def naively(folder: Path) -> None:
+def naively(folder: Path, _: Place | None = None) -> None:
     """A counter in a file, papers written in place, and a list of jobs done, one after the other."""
     counter, done = folder / "counter", folder / "done.json"
     for week, batch in enumerate(BATCHES):
@@ -115,4 +118,4 @@ def naively(folder: Path) -> None:
 WRITERS = {"ledger": with_ledger, "naive": naively}
 
 if __name__ == "__main__":
-    WRITERS[sys.argv[1]](Path(sys.argv[2]))
+    WRITERS[sys.argv[1]](Path(sys.argv[2]), *map(make_url, sys.argv[3:]))

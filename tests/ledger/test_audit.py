@@ -1,13 +1,16 @@
 """Whoever changes the ledger by other means is found out."""
 
+import re
 import sqlite3
 from pathlib import Path
 
 import pytest
+from sqlalchemy.exc import IntegrityError
 
 from pipeline.ledger import Ledger
 from pipeline.problems import StopRun
 from tests.ledger.books import filled, with_money
+from tests.ledger.databases import change, needs_server, place_for
 
 CHANGES = [
     ("UPDATE invoices SET total = total + 100 WHERE id = 2", {"E611", "E612"}),
@@ -55,6 +58,23 @@ def test_a_change_is_found(statement: str, codes: set[str], tmp_path: Path) -> N
     connection.close()
     with Ledger.open(path) as ledger:
         assert {problem.code for problem in ledger.check()} == codes
+
+
+@needs_server
+@pytest.mark.parametrize(("statement", "codes"), CHANGES, ids=[statement[:40] for statement, _ in CHANGES])
+def test_a_change_is_found_on_a_server(statement: str, codes: set[str], tmp_path: Path) -> None:
+    """The same, but that the server itself keeps rows from losing what they refer to."""
+    statement = re.sub(r"x('\w+')", r"decode(\1, 'hex')", statement)
+    with place_for("postgresql", tmp_path) as place:
+        with_money(filled(place))
+        if "E606" in codes:
+            with pytest.raises(IntegrityError):
+                change(place, *statement.split(";"))
+            codes = set()
+        else:
+            change(place, *statement.split(";"))
+        with Ledger.open(place) as ledger:
+            assert {problem.code for problem in ledger.check()} == codes
 
 
 def test_a_damaged_page_is_found(tmp_path: Path) -> None:

@@ -2,19 +2,21 @@
 
 import os
 import re
-import sqlite3
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+from sqlalchemy.engine import URL
 
 import pipeline
 from pipeline.failpoints import KILLED, VARIABLE
 from pipeline.ledger import Ledger
+from pipeline.ledger.database import Place
 from pipeline.outbox import deliver_waiting
 from tests.builders import MONDAY
 from tests.ledger import journey
+from tests.ledger.databases import dump, needs_server, place_for
 
 ROOT = Path(pipeline.__file__).parent
 POINTS = sorted(
@@ -36,9 +38,9 @@ def prepared(folder: Path) -> Path:
     return folder
 
 
-def killed_at(point: str, writer: str, folder: Path) -> int:
+def killed_at(point: str, writer: str, folder: Path, *place: str) -> int:
     """Run the journey with a failpoint; its exit code."""
-    command = [sys.executable, "-m", "tests.ledger.journey", writer, str(folder)]
+    command = [sys.executable, "-m", "tests.ledger.journey", writer, str(folder), *place]
     return subprocess.run(
         command, env={**os.environ, VARIABLE: point}, cwd=ROOT.parent, timeout=60, check=False
     ).returncode
@@ -49,26 +51,20 @@ def tree(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
-def rows(folder: Path) -> list[str]:
-    """The whole ledger as SQL text; nothing for a writer that has none."""
-    path = folder / "ledger.sqlite"
-    if not path.exists():
-        return []
-    connection = sqlite3.connect(path)
-    try:
-        return list(connection.iterdump())
-    finally:
-        connection.close()
+def rows(folder: Path, place: Place | None = None) -> dict[str, list[tuple[object, ...]]]:
+    """The whole ledger; nothing for a writer that has none."""
+    place = place or folder / "ledger.sqlite"
+    return {} if isinstance(place, Path) and not place.exists() else dump(place)
 
 
-def violations(folder: Path, clean: Path) -> list[str]:
+def violations(folder: Path, clean: Path, place: Place | None = None) -> list[str]:
     """What is worse in `folder`, run again after a crash, than in `clean`, run once."""
     found = []
     if tree(folder / "out") != tree(clean / "out"):
         found.append("the papers differ")
     if list(folder.rglob("*.part")):
         found.append("temporary files are left")
-    if rows(folder) != rows(clean):
+    if rows(folder, place) != rows(clean):
         found.append("the ledger differs")
     papers = (folder / "out").glob("*/invoices/*.txt")
     numbers = sorted(int(paper.read_text().split()[0].split("-")[1]) for paper in papers)
@@ -113,6 +109,22 @@ def test_a_crash_leaves_no_trace(point: str, times: int, clean: Path, tmp_path: 
     with Ledger.open(folder / "ledger.sqlite") as ledger:
         assert ledger.check() == ()
         assert ledger.undelivered() == ()
+
+
+@needs_server
+@pytest.mark.parametrize("point", [point for point in POINTS if point.startswith("ledger.")])
+def test_a_crash_leaves_no_trace_on_a_server(point: str, clean: Path, tmp_path: Path) -> None:
+    """The same around each transaction of a server, which undoes what a client did not commit."""
+    folder = prepared(tmp_path)
+    with place_for("postgresql", folder) as place:
+        assert isinstance(place, URL)
+        address = place.render_as_string(hide_password=False)
+        assert killed_at(f"{point}:1", "ledger", folder, address) == KILLED
+        journey.with_ledger(folder, place)
+        assert violations(folder, clean, place) == []
+        with Ledger.open(place) as ledger:
+            assert ledger.check() == ()
+            assert ledger.undelivered() == ()
 
 
 def test_the_naive_writer_is_caught(tmp_path: Path) -> None:

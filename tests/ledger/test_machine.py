@@ -1,9 +1,9 @@
 """Anything that can be done to a ledger, in any order: a model of three lines must always agree with it."""
 
-import shutil
-import tempfile
+from contextlib import ExitStack
 from datetime import timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from attrs import evolve
@@ -17,6 +17,7 @@ from pipeline.model.prints import StockUse
 from pipeline.model.run import Run
 from pipeline.problems import StopRun
 from tests.builders import MONDAY, make_document, make_order, make_shop
+from tests.ledger.databases import needs_server, place_for
 from tests.plans import make_plan, make_run
 
 CUSTOMERS = ("harbour-bakery", "sailing-school")
@@ -25,11 +26,15 @@ CUSTOMERS = ("harbour-bakery", "sailing-school")
 class Books(RuleBasedStateMachine):
     """The ledger beside a model: jobs in the order of their numbers, and copies left by lot."""
 
+    kind = "sqlite"
+
     @initialize()
     def open(self) -> None:
         """A new ledger on a Monday of November."""
-        self.folder = Path(tempfile.mkdtemp())
-        self.ledger = Ledger.open(self.folder / "ledger.sqlite")
+        self.stack = ExitStack()
+        folder = Path(self.stack.enter_context(TemporaryDirectory()))
+        self.place = self.stack.enter_context(place_for(self.kind, folder))
+        self.ledger = Ledger.open(self.place)
         shop = make_shop()
         self.shop = evolve(shop, packing=evolve(shop.packing, gs1_prefix="9999999"))
         self.today = MONDAY
@@ -134,7 +139,7 @@ class Books(RuleBasedStateMachine):
         """The program ends and begins again; everything fits."""
         assert self.ledger.check() == ()
         self.ledger.__exit__(None, None, None)
-        self.ledger = Ledger.open(self.folder / "ledger.sqlite")
+        self.ledger = Ledger.open(self.place)
 
     @invariant()
     def agrees(self) -> None:
@@ -156,8 +161,18 @@ class Books(RuleBasedStateMachine):
         if hasattr(self, "ledger"):
             assert self.ledger.check() == ()
             self.ledger.__exit__(None, None, None)
-            shutil.rmtree(self.folder)
+            self.stack.close()
 
 
 TestBooks = Books.TestCase
 TestBooks.settings = settings(settings.get_profile("repeatable"), max_examples=15, stateful_step_count=15)
+
+
+class BooksOnServer(Books):
+    """The same on a server."""
+
+    kind = "postgresql"
+
+
+TestBooksOnServer = needs_server(BooksOnServer.TestCase)
+TestBooksOnServer.settings = settings(TestBooks.settings, max_examples=3)

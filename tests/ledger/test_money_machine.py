@@ -4,11 +4,11 @@ What a customer owes, by the model, is what was invoiced less what was paid befo
 of numbers runs from 1 in its year; no act is half done.
 """
 
-import shutil
-import tempfile
 from collections import Counter as Count
+from contextlib import ExitStack
 from datetime import timedelta
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from attrs import define, evolve
@@ -25,6 +25,7 @@ from pipeline.problems import StopRun
 from plugins.cost.deposits import make_deposit
 from tests.builders import MONDAY, make_document, make_order, make_shop
 from tests.ledger.books import credit_of
+from tests.ledger.databases import needs_server, place_for
 from tests.plans import make_bill, make_plan, make_run
 from tests.referee_money import faults_of_credit
 
@@ -60,11 +61,15 @@ class Paper:
 class MoneyBooks(RuleBasedStateMachine):
     """The ledger beside the model."""
 
+    kind = "sqlite"
+
     @initialize()
     def open(self) -> None:
         """A new ledger in December, so that years end soon."""
-        self.folder = Path(tempfile.mkdtemp())
-        self.ledger = Ledger.open(self.folder / "ledger.sqlite")
+        self.stack = ExitStack()
+        folder = Path(self.stack.enter_context(TemporaryDirectory()))
+        self.place = self.stack.enter_context(place_for(self.kind, folder))
+        self.ledger = Ledger.open(self.place)
         self.shop = make_shop()
         self.today = MONDAY
         self.jobs: list[Job] = []
@@ -248,7 +253,7 @@ class MoneyBooks(RuleBasedStateMachine):
         """The program ends and begins again; everything fits."""
         assert self.ledger.check() == ()
         self.ledger.__exit__(None, None, None)
-        self.ledger = Ledger.open(self.folder / "ledger.sqlite")
+        self.ledger = Ledger.open(self.place)
 
     @invariant()
     def agrees(self) -> None:
@@ -264,8 +269,18 @@ class MoneyBooks(RuleBasedStateMachine):
         if hasattr(self, "ledger"):
             assert self.ledger.check() == ()
             self.ledger.__exit__(None, None, None)
-            shutil.rmtree(self.folder)
+            self.stack.close()
 
 
 TestMoneyBooks = MoneyBooks.TestCase
 TestMoneyBooks.settings = settings(settings.get_profile("repeatable"), max_examples=15, stateful_step_count=15)
+
+
+class MoneyBooksOnServer(MoneyBooks):
+    """The same on a server."""
+
+    kind = "postgresql"
+
+
+TestMoneyBooksOnServer = needs_server(MoneyBooksOnServer.TestCase)
+TestMoneyBooksOnServer.settings = settings(TestMoneyBooks.settings, max_examples=3)

@@ -12,6 +12,7 @@ from sqlalchemy.exc import IntegrityError
 
 from pipeline.canonical import digest
 from pipeline.ledger import Ledger, LedgerBusy, LedgerMoved, LedgerUnwritable
+from pipeline.ledger.database import Place
 from pipeline.ledger.rows import SEALED
 from pipeline.ledger.tables import invoices
 from pipeline.model.money import Money
@@ -23,6 +24,7 @@ from pipeline.problems import StopRun
 from pipeline.shop import Numbering
 from tests.builders import MONDAY, make_document, make_shop
 from tests.ledger.books import DOCUMENTS, file_of, filled, planned, record
+from tests.ledger.databases import dump
 
 
 @pytest.fixture
@@ -31,19 +33,10 @@ def path(tmp_path: Path) -> Path:
     return tmp_path / "ledger.sqlite"
 
 
-def dump(path: Path) -> list[str]:
-    """The whole ledger as SQL text."""
-    connection = sqlite3.connect(path)
-    try:
-        return list(connection.iterdump())
-    finally:
-        connection.close()
-
-
-def test_what_was_recorded_is_known(path: Path) -> None:
+def test_what_was_recorded_is_known(place: Place) -> None:
     """Number, day, run and file of each job; the next numbers; the stock that is left."""
-    filled(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    with Ledger.open(place) as ledger:
         at = ledger.read(["H-201", "H-101", "H-999"], on=MONDAY)
         assert [(k.job, k.invoice, k.run, k.issued) for k in at.recorded] == [
             ("H-101", "2026-0001", "2026-W49", MONDAY),
@@ -61,27 +54,27 @@ def test_what_was_recorded_is_known(path: Path) -> None:
         assert ledger.check() == ()
 
 
-def test_many_jobs_at_once(path: Path) -> None:
+def test_many_jobs_at_once(place: Place) -> None:
     """More names than a database takes in one question."""
-    filled(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    with Ledger.open(place) as ledger:
         names = [f"H-{number}" for number in range(100, 40_000)]
         assert [known.job for known in ledger.read(names, on=MONDAY).recorded] == ["H-101", "H-102", "H-201"]
 
 
-def test_stock_is_good_until_its_last_day(path: Path) -> None:
+def test_stock_is_good_until_its_last_day(place: Place) -> None:
     """A shelf life of 180 days from the day of the run: pressed on the last day, not a day later."""
-    filled(path)
+    filled(place)
     last = MONDAY + timedelta(days=180)
-    with Ledger.open(path) as ledger:
+    with Ledger.open(place) as ledger:
         assert {lot.use_by for lot in ledger.read([], on=last).stock} == {last}
         assert ledger.read([], on=last + timedelta(days=1)).stock == ()
 
 
-def test_each_year_begins_at_one(path: Path) -> None:
+def test_each_year_begins_at_one(place: Place) -> None:
     """In January the numbers begin anew, for invoices and purchases."""
-    filled(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    with Ledger.open(place) as ledger:
         at = ledger.read([], on=MONDAY.replace(year=2027))
         assert (at.next_invoice, at.next_purchase) == (1, 1)
         run = planned(at, ["H-301"])
@@ -94,32 +87,32 @@ def test_each_year_begins_at_one(path: Path) -> None:
         assert ledger.check() == ()
 
 
-def test_two_plan_at_the_same_time(path: Path) -> None:
+def test_two_plan_at_the_same_time(place: Place) -> None:
     """The second to record is told that the ledger moved, and leaves no trace."""
-    with Ledger.open(path) as one, Ledger.open(path) as two:
+    with Ledger.open(place) as one, Ledger.open(place) as two:
         at = one.read([], MONDAY)
         also = two.read([], MONDAY)
         record(one, planned(at), at)
-        before = dump(path)
+        before = dump(place)
         with pytest.raises(LedgerMoved):
             record(two, planned(also, ["H-201"]), also)
-        assert dump(path) == before
+        assert dump(place) == before
 
 
-def test_delivery_is_not_a_move(path: Path, tmp_path: Path) -> None:
+def test_delivery_is_not_a_move(place: Place, tmp_path: Path) -> None:
     """Another run's papers being delivered must not send a planner back to the start."""
-    filled(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    with Ledger.open(place) as ledger:
         at = ledger.read([], MONDAY)
         assert deliver_waiting(ledger, tmp_path / "out") == ("2026-W49", "2026-W49-2")
         record(ledger, planned(at, ["H-301"]), at)
 
 
-def test_papers_come_back_byte_for_byte(path: Path, tmp_path: Path) -> None:
+def test_papers_come_back_byte_for_byte(place: Place, tmp_path: Path) -> None:
     """Kept after delivery: a lost paper is restored, not made anew."""
-    filled(path)
+    filled(place)
     out = tmp_path / "out"
-    with Ledger.open(path) as ledger:
+    with Ledger.open(place) as ledger:
         assert ledger.undelivered() == ("2026-W49", "2026-W49-2")
         deliver_waiting(ledger, out)
         assert ledger.undelivered() == ()
@@ -131,15 +124,15 @@ def test_papers_come_back_byte_for_byte(path: Path, tmp_path: Path) -> None:
                 unknown("2026-W50")
 
 
-def test_an_old_backup_is_noticed(path: Path) -> None:
+def test_an_old_backup_is_noticed(place: Place) -> None:
     """Papers of a run, or with an invoice, that the ledger does not know."""
-    filled(path)
+    filled(place)
     papers = [
         Papers(folder="2026-W49", label="2026-W49", invoices=("2026-0001", "2026-0002")),
         Papers(folder="2026-W50", label="2026-W50", invoices=("2026-0004",)),
         Papers(folder="other", label="2026-W49", invoices=("2026-0009",)),
     ]
-    with Ledger.open(path) as ledger:
+    with Ledger.open(place) as ledger:
         found = ledger.unknown(papers)
     assert [(problem.code, problem.origin.file) for problem in found] == [("E603", "2026-W50"), ("E603", "other")]
     assert "run 2026-W50, invoice 2026-0004" in found[0].message
@@ -147,11 +140,11 @@ def test_an_old_backup_is_noticed(path: Path) -> None:
 
 
 @pytest.mark.parametrize("code", ["E602", "E604", "E607", "E608", "E610", "E620", "E621"])
-def test_what_must_not_be_recorded(code: str, path: Path) -> None:
+def test_what_must_not_be_recorded(code: str, place: Place) -> None:
     """Each is refused with its code, before or within the transaction, and nothing is recorded."""
-    filled(path)
-    before = dump(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    before = dump(place)
+    with Ledger.open(place) as ledger:
         on = MONDAY - timedelta(days=1) if code == "E602" else MONDAY
         numbering = Numbering(invoice="{number}") if code == "E604" else Numbering()
         at = ledger.read([], on=on)
@@ -174,7 +167,7 @@ def test_what_must_not_be_recorded(code: str, path: Path) -> None:
         with pytest.raises(StopRun) as refused:
             record(ledger, run, at, documents)
     assert [problem.code for problem in refused.value.problems] == [code]
-    assert dump(path) == before
+    assert dump(place) == before
 
 
 def as_quote(run: Run) -> Run:
@@ -207,18 +200,18 @@ def with_another_file(run: Run) -> Run:
         (with_another_file, "not the one that was read"),
     ],
 )
-def test_a_caller_at_fault(spoil: Callable[[Run], Run], words: str, path: Path) -> None:
+def test_a_caller_at_fault(spoil: Callable[[Run], Run], words: str, place: Place) -> None:
     """What no user can bring about is a ValueError, and still nothing is recorded."""
-    filled(path)
-    before = dump(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    before = dump(place)
+    with Ledger.open(place) as ledger:
         at = ledger.read([], MONDAY)
         with pytest.raises(ValueError, match=words):
             record(ledger, spoil(planned(at, ["H-301"])), at)
         known = ledger.read(["H-101"], MONDAY)
         with pytest.raises(ValueError, match="recorded already"):
             record(ledger, planned(known, ["H-101"]), known)
-    assert dump(path) == before
+    assert dump(place) == before
 
 
 def test_busy(path: Path) -> None:
@@ -243,7 +236,7 @@ def test_disk_full(path: Path) -> None:
     big = [make_document("big.bin", bytes(str(list(range(90_000))), "ascii"))]
     with Ledger.open(path) as ledger:
 
-        @event.listens_for(ledger._engine, "connect")
+        @event.listens_for(ledger._database.engine, "connect")
         def no_room(connection: sqlite3.Connection, _: object) -> None:
             pages = connection.execute("PRAGMA page_count").fetchone()[0]
             connection.execute(f"PRAGMA max_page_count = {pages + 2}")
@@ -252,7 +245,7 @@ def test_disk_full(path: Path) -> None:
         with pytest.raises(LedgerUnwritable, match="full"):
             record(ledger, planned(at, ["H-301"]), at, big)
         assert dump(path) == before
-        event.remove(ledger._engine, "connect", no_room)
+        event.remove(ledger._database.engine, "connect", no_room)
         record(ledger, planned(at, ["H-301"]), at, big)
         assert ledger.check() == ()
 
@@ -318,21 +311,21 @@ def test_the_seal_covers_every_column() -> None:
     assert set(SEALED) == {column.name for column in invoices.columns} - {"seal", "run"}
 
 
-def test_a_job_has_one_invoice_for_ever(path: Path) -> None:
+def test_a_job_has_one_invoice_for_ever(place: Place) -> None:
     """Even a caller who did not ask about a job cannot give it a second number: the database refuses."""
-    filled(path)
-    before = dump(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    before = dump(place)
+    with Ledger.open(place) as ledger:
         at = ledger.read([], MONDAY)
         with pytest.raises(IntegrityError):
             record(ledger, planned(at, ["H-301", "H-101"]), at)
-    assert dump(path) == before
+    assert dump(place) == before
 
 
-def test_anothers_prints_are_not_used(path: Path) -> None:
+def test_anothers_prints_are_not_used(place: Place) -> None:
     """A lot belongs to the customer whose art it is, and to that picture."""
-    filled(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    with Ledger.open(place) as ledger:
         at = ledger.read([], MONDAY)
         run = planned(at, ["H-301"], stock_uses=[StockUse(lot=1, demand="P01", copies=1)])
         (demand,) = run.plan.prints.demands
@@ -346,8 +339,8 @@ def test_anothers_prints_are_not_used(path: Path) -> None:
         record(ledger, run, at)
 
 
-def test_files_are_kept(path: Path) -> None:
+def test_files_are_kept(place: Place) -> None:
     """The job's bytes, to tell later what had been ordered."""
-    filled(path)
-    with Ledger.open(path) as ledger:
+    filled(place)
+    with Ledger.open(place) as ledger:
         assert ledger.file("H-102") == file_of("H-102")
