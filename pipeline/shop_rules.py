@@ -7,6 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 from zoneinfo import ZoneInfo, available_timezones
 
+from pipeline.einvoice_rules import einvoice_problems
 from pipeline.model.show import both, inches, mm
 from pipeline.problems import FromFile, Origin, Problem, did_you_mean, expected_one_of
 from pipeline.shop import (
@@ -27,7 +28,8 @@ from pipeline.shop import (
 def check_shop(shop: Shop) -> Iterator[Problem]:
     """What is wrong between the parts of a shop.
 
-    Problems: E203 a name that nothing has, E210 a name that two things have, E211 values that do not agree.
+    Problems: E203 a name that nothing has, E210 a name that two things have, E211 values that do not agree, E212 an
+    extra that is not installed.
     """
     yield from _names(shop)
     yield from _tax(shop)
@@ -41,6 +43,7 @@ def check_shop(shop: Shop) -> Iterator[Problem]:
     yield from _platens_on(shop)
     for customer in shop.customers:
         yield from _customer(customer, shop)
+    yield from einvoice_problems(shop)
 
 
 def _names(shop: Shop) -> Iterator[Problem]:
@@ -200,6 +203,9 @@ def _platens_on(shop: Shop) -> Iterator[Problem]:
 
 def _customer(customer: Customer, shop: Shop) -> Iterator[Problem]:
     garments = [garment.name for garment in shop.garments]
+    rates = [rate.name for rate in shop.tax.rates]
+    if customer.tax and customer.tax not in rates:
+        yield _unknown("tax rate", customer.tax, rates, customer.at("tax"))
     steps: dict[str, list[tuple[int, FromFile]]] = {}
     for price in customer.prices:
         steps.setdefault(price.garment, []).append((price.from_pieces, price))

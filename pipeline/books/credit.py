@@ -10,6 +10,7 @@ from pipeline.ledger import Act, pieces_of
 from pipeline.model.account import AccountItem, Correction, CreditRequest, Voucher, VoucherKind
 from pipeline.model.cost import Bill
 from pipeline.model.money import Money
+from pipeline.model.order import Delivery
 from pipeline.model.show import money
 from pipeline.problems import Problem
 
@@ -47,12 +48,14 @@ def _once(counter: Counter, order: CreditOrder) -> Given:
     if bill.total <= 0:
         hint = "credit the goods; their discounts come with them"
         insist([Problem(code="E632", message="nothing would be given back", hint=hint)])
+    ordered = counter.order(job) if snapshot.recorded else None
     voucher = Voucher(
         kind=VoucherKind.CREDIT,
         number="",
         issued=order.date,
         bill=bill,
-        customer_order=counter.order(job).customer_order if snapshot.recorded else "",
+        customer_order=ordered.customer_order if ordered else "",
+        pick_up=ordered is not None and ordered.delivery is Delivery.PICK_UP,
         corrects=Correction(number=item.number, issued=item.issued, reason=order.reason),
     )
     vouchers = counter.numbered(VoucherKind.CREDIT, [voucher], snapshot)

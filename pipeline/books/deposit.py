@@ -8,7 +8,7 @@ from pipeline.books.counter import Counter, Given, until_recorded
 from pipeline.ledger import Act
 from pipeline.model.account import Voucher, VoucherKind
 from pipeline.model.cost import Bill
-from pipeline.model.order import Order
+from pipeline.model.order import Delivery, Order
 from pipeline.request import Request
 from pipeline.run import Report, look_over, make_plan
 
@@ -59,4 +59,5 @@ def _voucher(bill: Bill, issued: date, order: Order | None = None, number: str =
         issued=issued,
         bill=bill,
         customer_order=order.customer_order if order else "",
+        pick_up=order is not None and order.delivery is Delivery.PICK_UP,
     )

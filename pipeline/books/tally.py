@@ -22,7 +22,7 @@ from pipeline.model.account import (
     Voucher,
     VoucherKind,
 )
-from pipeline.model.order import Line, Order, SizeCount
+from pipeline.model.order import Delivery, Line, Order, SizeCount
 from pipeline.model.tally import TalliedLine, TalliedOrder, Tally
 from pipeline.problems import Origin, Problem, expected_one_of
 
@@ -169,6 +169,7 @@ def _credit(counter: Counter, count: Counts, order: Order, recorded: Recorded, o
         issued=on,
         bill=bill,
         customer_order=order.customer_order,
+        pick_up=order.delivery is Delivery.PICK_UP,
         corrects=Correction(number=item.number, issued=item.issued, reason=language.gettext(REASON)),
     )
 

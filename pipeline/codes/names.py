@@ -53,6 +53,11 @@ E211 Values that do not agree
 Each value is well written, but they cannot both be true: the shares of a fabric do not add up to 100 %, a shift
 ends before it begins, steps of a price list are out of order, a tax regime names no rate. Look at both values.
 
+E212 An extra that is not installed
+
+The shop's files ask for something that needs a package beside the program's own. The hint names the command that
+installs it; or delete the line that asks for it.
+
 E221 Unknown customer
 
 The order is for a customer of whom the shop has no file in customers/. Without it there is no address, no tax

@@ -41,6 +41,8 @@ class Voucher:
     bill: Bill
     #: The customer's own order number, "" without one.
     customer_order: str = ""
+    #: The customer fetches the goods.
+    pick_up: bool = False
     #: Of a credit note, what it takes back.
     corrects: Correction | None = None
 

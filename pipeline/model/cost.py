@@ -198,7 +198,10 @@ class BillLine:
 
 @frozen(kw_only=True)
 class TaxLine:
-    """The tax of one rate: what it is taken of, and how much it is. `reason` says why nothing is due."""
+    """The tax of one rate: what it is taken of, and how much it is. `reason` says why nothing is due.
+
+    Of VAT, `category` is its letter (EN 16931, BT-118) and `reason_code` the code of the reason (BT-121), if any.
+    """
 
     tax: str
     title: str
@@ -206,6 +209,8 @@ class TaxLine:
     base: Money
     amount: Money
     reason: str = ""
+    category: str = ""
+    reason_code: str = ""
 
 
 @frozen(kw_only=True)

@@ -16,6 +16,8 @@ from pipeline.shop.garments import Fibre, Garment, GarmentSize, Hazard, Placemen
 from pipeline.shop.named import N, Named, by_name
 from pipeline.shop.office import (
     Address,
+    EInvoiceRules,
+    ElectronicAddress,
     ListPrice,
     Numbering,
     PriceMethod,
@@ -27,6 +29,7 @@ from pipeline.shop.office import (
     TaxRate,
     TaxRegime,
     TaxRules,
+    VatCategory,
 )
 from pipeline.shop.options import (
     CostOptions,
@@ -48,6 +51,8 @@ __all__ = [
     "CostOptions",
     "Customer",
     "CutOff",
+    "EInvoiceRules",
+    "ElectronicAddress",
     "Exemption",
     "Fibre",
     "Garment",
@@ -90,6 +95,7 @@ __all__ = [
     "Transfer",
     "Units",
     "ValidateOptions",
+    "VatCategory",
     "View",
     "WatchRules",
     "WorkingCalendar",
@@ -138,6 +144,8 @@ class Shop(FromFile):
     tax_numbers: tuple[TaxNumber, ...] = ()
     #: How to pay, as printed on the invoice.
     payment: str = ""
+    #: What e-invoices need; None where none are made.
+    einvoice: EInvoiceRules | None = None
     paper: Paper = Paper.LETTER
     units: Units = Units.INCH
     #: Of the papers (ISO 639-1); a customer may have another.

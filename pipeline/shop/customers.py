@@ -7,7 +7,7 @@ from attrs import frozen
 
 from pipeline.model.measure import Percent
 from pipeline.problems import FromFile
-from pipeline.shop.office import Address
+from pipeline.shop.office import Address, ElectronicAddress
 
 
 @frozen(kw_only=True)
@@ -30,7 +30,11 @@ class AgreedPrice(FromFile):
 
 @frozen(kw_only=True)
 class Customer(FromFile):
-    """A business that orders. `deposit` is asked before work starts, as a share of the total."""
+    """A business that orders. `deposit` is asked before work starts, as a share of the total.
+
+    `tax` names the rate of all that it buys, where that is not the shop's. For e-invoices (EN 16931): `vat_id` is
+    BT-48, `buyer_reference` BT-10, `electronic_address` BT-49.
+    """
 
     name: str
     title: str
@@ -39,6 +43,7 @@ class Customer(FromFile):
     contact: str = ""
     terms_days: int = 30
     tax_number: str = ""
+    tax: str = ""
     exemption: Exemption | None = None
     prices: tuple[AgreedPrice, ...] = ()
     discount: Percent = Percent(Fraction(0))
@@ -47,3 +52,6 @@ class Customer(FromFile):
     weight: int = 1
     #: Of this customer's papers (ISO 639-1), "" for the shop's.
     language: str = ""
+    vat_id: str = ""
+    buyer_reference: str = ""
+    electronic_address: ElectronicAddress | None = None

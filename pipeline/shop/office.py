@@ -44,14 +44,30 @@ class TaxBasis(StrEnum):
     INVOICE = "invoice"
 
 
+class VatCategory(StrEnum):
+    """Why a rate of VAT is what it is (EN 16931, BT-118)."""
+
+    STANDARD = "standard"
+    ZERO_RATED = "zero-rated"
+    EXEMPT = "exempt"
+    REVERSE_CHARGE = "reverse-charge"
+    EXPORT = "export"
+    OUTSIDE = "outside"
+
+
 @frozen(kw_only=True)
 class TaxRate(FromFile):
-    """One rate. `title` is printed ("Sales tax 5.5 %"); `reason` must be given for a rate of 0 %."""
+    """One rate. `title` is printed ("Sales tax 5.5 %"); `reason` must be given for a rate of 0 %.
+
+    `category` is for VAT: without it, a rate above 0 % is a standard one. `reason_code` is of the code list VATEX.
+    """
 
     name: str
     title: str
     percent: Percent
     reason: str = ""
+    category: VatCategory | None = None
+    reason_code: str = ""
 
 
 @frozen(kw_only=True)
@@ -63,6 +79,29 @@ class TaxRules(FromFile):
     goods: str = ""
     freight: str = ""
     basis: TaxBasis = TaxBasis.INVOICE
+
+
+@frozen(kw_only=True)
+class ElectronicAddress(FromFile):
+    """Where e-invoices are sent to or from. `scheme` is of the code list EAS: EM for an e-mail address."""
+
+    scheme: str
+    address: str
+
+
+@frozen(kw_only=True)
+class EInvoiceRules(FromFile):
+    """What e-invoices say of the shop besides its papers (EN 16931): BT-31, BT-32, BT-30, BT-84, BT-86 and BT-34.
+
+    Numbers are as the authority gave them; the IBAN may have spaces.
+    """
+
+    vat_id: str = ""
+    tax_number: str = ""
+    registration: str = ""
+    iban: str = ""
+    bic: str = ""
+    electronic_address: ElectronicAddress | None = None
 
 
 @frozen(kw_only=True)

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 from fractions import Fraction
 
+from attrs import evolve
+
 from pipeline.display import Display
 from pipeline.language import Language
 from pipeline.model.cost import Bill, BillLine, ChargeKind, Prepayment, PriceBook
@@ -24,6 +26,8 @@ def make_bill(order: Order, shop: Shop, prices: PriceBook, prepaid: Iterable[Pre
     customer = shop.customer(order.customer)
     display = Display.of(shop, customer.language)
     lines = (*_goods(order, shop, prices, display.language), *_charges(order, shop, prices))
+    if customer.tax:
+        lines = tuple(evolve(line, tax=customer.tax) for line in lines)
     taxes = taxes_of(lines, customer, shop, on)
     net = Money(sum(line.net for line in lines))
     tax = Money(sum(line.amount for line in taxes))

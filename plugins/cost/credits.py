@@ -48,7 +48,7 @@ def make_credit(invoice: Bill, credited: Sequence[Bill], request: CreditRequest,
     return evolve(
         invoice,
         lines=tuple(made),
-        taxes=tuple(item for item in taxes if item.base or item.amount),
+        taxes=tuple(tax for tax in taxes if tax.amount or any(line.tax == tax.tax for line in made)),
         net=net,
         tax=tax,
         total=Money(net + tax),

@@ -12,7 +12,22 @@ from pipeline.display import Display
 from pipeline.model.cost import BillLine, TaxLine
 from pipeline.model.measure import Percent
 from pipeline.model.money import ZERO, Money, rounded
-from pipeline.shop import Customer, Exemption, Shop, TaxBasis, TaxRegime
+from pipeline.shop import Customer, Exemption, Shop, TaxBasis, TaxRate, TaxRegime, VatCategory
+
+# UNTDID 5305, as far as EN 16931 has it; the reasons' codes are of the code list VATEX.
+_LETTERS = {
+    VatCategory.STANDARD: "S",
+    VatCategory.ZERO_RATED: "Z",
+    VatCategory.EXEMPT: "E",
+    VatCategory.REVERSE_CHARGE: "AE",
+    VatCategory.EXPORT: "G",
+    VatCategory.OUTSIDE: "O",
+}
+_REASON_CODES = {
+    VatCategory.REVERSE_CHARGE: "VATEX-EU-AE",
+    VatCategory.EXPORT: "VATEX-EU-G",
+    VatCategory.OUTSIDE: "VATEX-EU-O",
+}
 
 
 def taxes_of(lines: Iterable[BillLine], customer: Customer, shop: Shop, on: date) -> tuple[TaxLine, ...]:
@@ -42,10 +57,31 @@ def _tax_line(name: str, nets: list[Money], shop: Shop, exemption: Exemption | N
             number=exemption.certificate,
             day=display.day(exemption.expires),
         )
-        title = _("%(tax)s, exempt", tax=rate.title)
-        return TaxLine(tax=name, title=title, percent=Percent(Fraction(0)), base=base, amount=ZERO, reason=reason)
+        return TaxLine(
+            tax=name,
+            title=_("%(tax)s, exempt", tax=rate.title),
+            percent=Percent(Fraction(0)),
+            base=base,
+            amount=ZERO,
+            reason=reason,
+            category=_LETTERS[VatCategory.EXEMPT] if shop.tax.regime is TaxRegime.VAT else "",
+        )
     if shop.tax.basis is TaxBasis.LINE:
         amount = Money(sum(rounded(net * rate.percent) for net in nets))
     else:
         amount = rounded(base * rate.percent)
-    return TaxLine(tax=name, title=rate.title, percent=rate.percent, base=base, amount=amount, reason=rate.reason)
+    category = _category(rate) if shop.tax.regime is TaxRegime.VAT else None
+    return TaxLine(
+        tax=name,
+        title=rate.title,
+        percent=rate.percent,
+        base=base,
+        amount=amount,
+        reason=rate.reason,
+        category=_LETTERS[category] if category else "",
+        reason_code=rate.reason_code or (_REASON_CODES.get(category, "") if category else ""),
+    )
+
+
+def _category(rate: TaxRate) -> VatCategory | None:
+    return rate.category or (VatCategory.STANDARD if rate.percent else None)

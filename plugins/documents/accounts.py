@@ -16,6 +16,8 @@ from pipeline.model.money import Money
 from pipeline.shop import Customer, Shop
 from plugins.documents.customer import BilledRow
 from plugins.documents.desk import ShopDesk, slug
+from plugins.documents.einvoice import with_einvoice
+from plugins.documents.einvoice.terms import CREDIT_NOTE, PREPAYMENT, Invoiced
 
 _TITLES = {VoucherKind.CREDIT: N_("Credit note"), VoucherKind.DEPOSIT: N_("Deposit invoice")}
 _ITEMS = {VoucherKind.INVOICE: N_("Invoice"), VoucherKind.DEPOSIT: N_("Deposit invoice")}
@@ -57,7 +59,7 @@ def vouchers(given: tuple[Voucher, ...], shop: Shop) -> Iterator[Document]:
         desk = house.speaking(customer.language)
         bill = voucher.bill
         template = _TEMPLATES[voucher.kind]
-        yield desk.paper(
+        paper = desk.paper(
             template,
             f"{template.replace('_', '-')}-{slug(voucher.number)}.pdf",
             f"{desk.language.gettext(_TITLES[voucher.kind])} {voucher.number}",
@@ -70,6 +72,25 @@ def vouchers(given: tuple[Voucher, ...], shop: Shop) -> Iterator[Document]:
             ),
             **_parties(desk, customer),
         )
+        yield from with_einvoice(paper, _invoiced(desk, voucher, customer), desk.language)
+
+
+def _invoiced(desk: ShopDesk, voucher: Voucher, customer: Customer) -> Invoiced:
+    _, corrects = desk.language.gettext, voucher.corrects
+    settled = _("We take it off what is open of the invoice, or pay it back where that is paid.")
+    return Invoiced(
+        kind=CREDIT_NOTE if corrects else PREPAYMENT,
+        number=voucher.number,
+        issued=voucher.issued,
+        bill=voucher.bill,
+        shop=desk.shop,
+        customer=customer,
+        terms=settled if corrects else voucher.bill.terms,
+        customer_order=voucher.customer_order,
+        pick_up=voucher.pick_up,
+        corrects=corrects,
+        notes=(corrects.reason,) if corrects else (),
+    )
 
 
 def statements(made: tuple[Statement, ...], shop: Shop) -> Iterator[Document]:

@@ -9,12 +9,14 @@ from fractions import Fraction
 
 from attrs import frozen
 
-from pipeline.model.cost import Bill, BillLine
+from pipeline.model.cost import Bill, BillLine, Prepayment
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.order import Delivery, Line, Order
 from pipeline.shop import Shop
 from plugins.documents.desk import Desk, slug
+from plugins.documents.einvoice import with_einvoice
+from plugins.documents.einvoice.terms import INVOICE, Invoiced
 
 
 @frozen(kw_only=True)
@@ -39,7 +41,11 @@ def documents(desk: Desk) -> Iterator[Document]:
     """Invoice or quote of every order, in the order of the jobs."""
     for order in desk.run.orders:
         own = desk.speaking(desk.shop.customer(order.customer).language)
-        yield _bill(own, order)
+        paper = _bill(own, order)
+        if own.quote:
+            yield paper
+        else:
+            yield from with_einvoice(paper, _invoiced(own, order), own.language)
 
 
 def _bill(desk: Desk, order: Order) -> Document:
@@ -67,6 +73,36 @@ def _bill(desk: Desk, order: Order) -> Document:
         pay_day=bill.pay_by,
         valid_until=desk.run.date + timedelta(days=desk.shop.pricing.quote_days),
     )
+
+
+def _invoiced(desk: Desk, order: Order) -> Invoiced:
+    customer, bill = desk.shop.customer(order.customer), desk.run.plan.bills.bill(order.job)
+    return Invoiced(
+        kind=INVOICE,
+        number=desk.run.invoice_number(order.job),
+        issued=desk.run.date,
+        bill=bill,
+        shop=desk.shop,
+        customer=customer,
+        terms=bill.terms,
+        customer_order=order.customer_order,
+        delivered=order.due,
+        pick_up=order.delivery is Delivery.PICK_UP,
+        notes=tuple(_paid_before(desk, paid) for paid in bill.prepaid),
+    )
+
+
+def _paid_before(desk: Desk, paid: Prepayment) -> str:
+    """A deposit that is taken off, as the paper tells it."""
+    _, display = desk.language.gettext, desk.display
+    said = [
+        _("Paid on account, %(number)s", number=paid.number),
+        display.day(paid.paid),
+        display.money(paid.amount),
+    ]
+    if paid.tax:
+        said.append(_("%(amount)s tax in it", amount=display.money(paid.tax)))
+    return ", ".join(said)
 
 
 def _billed_rows(desk: Desk, order: Order, bill: Bill) -> Iterator[BilledRow]:
