@@ -2,6 +2,7 @@
 
 import argparse
 import importlib.util
+import json
 import re
 import shutil
 from datetime import UTC, date, datetime
@@ -14,11 +15,13 @@ from attrs import evolve
 
 from pipeline import cli
 from pipeline.intake.column_map import read_map
-from pipeline.load import load_progress
+from pipeline.load import load_progress, load_shop
 from pipeline.model.cost import ChargeKind
 from pipeline.model.run import Run, RunKind
 from pipeline.request import Request, find_jobs
 from pipeline.run import Report, check, run
+from pipeline.source import parse
+from tests.reading.shop_folder import example, make_folder
 
 ROOT = Path(__file__).parents[2]
 
@@ -50,7 +53,7 @@ def _shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT / "sample_jobs", shop, ignore=ignored)
     file = shop / "shop.yaml"
     early = "options:\n  group:\n    iterations: 1\n  schedule:\n    iterations: 1\n"
-    order, _, _, watch = blocks("README.md", "yaml")
+    order, _, _, watch, _ = blocks("README.md", "yaml")
     file.write_text(file.read_text("utf-8").partition("options:\n")[0] + early + watch, "utf-8")
     (shop / "my-orders").mkdir()
     (shop / "my-orders" / "a-001.yaml").write_text(order, "utf-8")
@@ -111,6 +114,18 @@ def test_the_example_of_a_map_is_well_written(tmp_path: Path) -> None:
     assert loaded.problems == ()
     assert loaded.value is not None
     assert loaded.value.meant("delivery", "by van") == "ship"
+
+
+def test_the_example_of_einvoices_is_well_written(tmp_path: Path) -> None:
+    """What README tells a shop with VAT to write, in a small shop."""
+    written = parse(blocks("README.md", "yaml")[4].encode(), "readme.yaml").value
+    assert written is not None
+    file = make_folder(tmp_path) / "shop.yaml"
+    file.write_text(json.dumps({**example("shop"), **written.data}), "utf-8")
+    loaded = load_shop(tmp_path)
+    assert [str(problem) for problem in loaded.problems] == []
+    assert loaded.value is not None
+    assert loaded.value.einvoice is not None
 
 
 def test_the_first_order_goes_through(shop: Path) -> None:
