@@ -1,10 +1,11 @@
-"""The run as tables: CSV by RFC 4180, for spreadsheets and other programs.
+"""The run as tables: CSV by RFC 4180 for other programs, and all of them as one workbook.
 
 Money stands as plain decimals in the shop's currency, lengths in millimetres, times by ISO 8601. Text that a
 spreadsheet would run as a formula gets an apostrophe in front (OWASP ASVS 1.2.10).
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from datetime import date
 from decimal import Decimal
 
 from pipeline.model.cost import MarginLevel
@@ -12,49 +13,75 @@ from pipeline.model.document import Audience, Document
 from pipeline.model.measure import millimetres
 from pipeline.model.money import Money, as_decimal, round_decimal
 from plugins.documents.desk import Desk, FloorDesk
+from plugins.documents.office import the_week
 from plugins.documents.timetable import run_rows
+from plugins.documents.workbook import FORMULA, workbook
 
 Row = dict[str, object]
 
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\0")
-
 
 def documents(desk: Desk) -> Iterator[Document]:
-    """orders, sheets, sharing, costs and schedule."""
+    """orders, sheets, sharing, costs and schedule, each by itself and all in the workbook, after a summary."""
     _ = desk.language.gettext
     tables = (
-        ("orders", _("Table of orders"), _orders),
-        ("sheets", _("Table of sheets"), _sheets),
-        ("sharing", _("Table of shares"), _sharing),
-        ("costs", _("Table of costs"), _costs),
+        ("orders", _("Table of orders"), tuple(_orders(desk))),
+        ("sheets", _("Table of sheets"), tuple(_sheets(desk))),
+        ("sharing", _("Table of shares"), tuple(_sharing(desk))),
+        ("costs", _("Table of costs"), tuple(_costs(desk))),
+        ("schedule", _("Table of the schedule"), tuple(_schedule(desk))),
     )
     for name, title, rows in tables:
-        yield _table(name, title, rows(desk))
-    yield schedule_table(desk)
+        yield _table(name, title, rows)
+    title = _("Workbook of the week %(week)s", week=desk.week)
+    sheets = {"summary": tuple(_summary(desk)), **{name: rows for name, _title, rows in tables}}
+    content = workbook(sheets, title=title, day=desk.run.date)
+    yield Document(path="tables/week.xlsx", title=title, content=content, audience=Audience.OFFICE)
 
 
 def schedule_table(desk: FloorDesk) -> Document:
     """The press runs, in the order of their start."""
-    return _table("schedule", desk.language.gettext("Table of the schedule"), _schedule(desk))
+    return _table("schedule", desk.language.gettext("Table of the schedule"), tuple(_schedule(desk)))
 
 
-def _table(name: str, title: str, rows: Iterable[Row]) -> Document:
-    return Document(path=f"tables/{name}.csv", title=title, content=as_csv(list(rows)), audience=Audience.OFFICE)
+def _table(name: str, title: str, rows: Sequence[Row]) -> Document:
+    return Document(path=f"tables/{name}.csv", title=title, content=as_csv(rows), audience=Audience.OFFICE)
 
 
 def as_csv(rows: Sequence[Row]) -> bytes:
     """The rows as CSV with a header; UTF-8, CR LF, formulas defused in text."""
     import pandas as pd
 
-    safe = [{key: _defused(value) for key, value in row.items()} for row in rows]
+    safe = [{key: _plain(value) for key, value in row.items()} for row in rows]
     # dtype object: pandas must not turn decimals into binary fractions on their way to the file.
     frame = pd.DataFrame(safe, dtype="object")
     text: str = frame.to_csv(index=False, lineterminator="\r\n")
     return text.encode()
 
 
-def _defused(value: object) -> object:
-    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA) else value
+def _plain(value: object) -> object:
+    if isinstance(value, date):  # a datetime is one, too
+        return value.isoformat()
+    return f"'{value}" if isinstance(value, str) and value.startswith(FORMULA) else value
+
+
+def _summary(desk: Desk) -> Iterator[Row]:
+    """A line for each order: what can be added up and looked at without a pivot."""
+    for row in the_week(desk).orders:
+        order, bill = desk.run.order(row.job), desk.run.plan.bills.bill(row.job)
+        yield {
+            "job": row.job,
+            "customer": row.customer,
+            "invoice": desk.run.invoice_number(row.job),
+            "due": order.due,
+            "pieces": row.pieces,
+            "net": amount(desk, bill.net),
+            "tax": amount(desk, bill.tax),
+            "total": amount(desk, bill.total),
+            "cost": amount(desk, row.margin.cost),
+            "margin": amount(desk, row.margin.amount),
+            "saved_by_sharing": amount(desk, row.sheet_saving),
+            "late": "yes" if row.late else "no",
+        }
 
 
 def _orders(desk: Desk) -> Iterator[Row]:
@@ -68,7 +95,7 @@ def _orders(desk: Desk) -> Iterator[Row]:
                     "customer": order.customer,
                     "customer_order": order.customer_order,
                     "invoice": desk.run.invoice_number(order.job),
-                    "due": order.due.isoformat(),
+                    "due": order.due,
                     "delivery": str(order.delivery),
                     "line": number,
                     "garment": line.garment,
@@ -154,15 +181,15 @@ def _schedule(desk: FloorDesk) -> Iterator[Row]:
             "pressure_setting": run.pressure_setting,
             "changes": "; ".join(run.changes),
             "operator": run.operator,
-            "change_start": run.change_start.isoformat(),
-            "start": run.start.isoformat(),
-            "end": run.end.isoformat(),
+            "change_start": run.change_start,
+            "start": run.start,
+            "end": run.end,
             "rack_slots": run.rack_slots,
             "peeler": run.peeler,
-            "peel_start": run.peel_start.isoformat() if run.peel_start else "",
-            "done": run.done.isoformat(),
-            "release": task.release.isoformat(),
-            "due": task.due.isoformat(),
+            "peel_start": run.peel_start or "",
+            "done": run.done,
+            "release": task.release,
+            "due": task.due,
             "after": " ".join(task.after),
             "order_late": "yes" if row.job in late else "no",
         }

@@ -58,6 +58,7 @@ def test_nothing_is_missing(week: Week) -> None:
     """Every order has its papers, every press run its instruction, every layout map and file."""
     plan = week.run.plan
     expected = {"index.html", RECORD, "office/week.pdf", "office/blanks.pdf", "floor/schedule.pdf"}
+    expected |= {"tables/week.xlsx"}
     expected |= {f"tables/{name}.csv" for name in ("orders", "sheets", "sharing", "costs", "schedule")}
     for order in plan.orders:
         folder = f"orders/{slug(order.job)}"
