@@ -113,6 +113,8 @@ class Transfer(FromFile):
     order_charge: Money = Money(0)
     lead_days: int = 2
     shelf_life_days: int = 365
+    #: Its printer takes pictures: each sheet comes as a PNG, too.
+    png: bool = False
 
     @property
     def offers(self) -> tuple[SheetSize | Roll, ...]:

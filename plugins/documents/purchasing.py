@@ -14,6 +14,7 @@ from pipeline.model.sheet import Layout
 from pipeline.model.workdays import Workdays
 from plugins.documents.desk import Desk, slug
 from plugins.documents.gang import Item, gang_sheet
+from plugins.documents.gang_png import sheet_png
 
 
 @frozen(kw_only=True)
@@ -76,12 +77,13 @@ def documents(desk: Desk) -> Iterator[Document]:
             number=number,
         )
     for layout in desk.run.plan.sheets.layouts:
-        yield Document(
-            path=sheet_file(desk, layout),
-            title=_("Sheet %(id)s to print", id=layout.id),
-            content=_print_ready(desk, layout),
-            audience=Audience.SUPPLIER,
-        )
+        path, content = sheet_file(desk, layout), _print_ready(desk, layout)
+        title = _("Sheet %(id)s to print", id=layout.id)
+        yield Document(path=path, title=title, content=content, audience=Audience.SUPPLIER)
+        if desk.shop.transfer(layout.transfer).png:
+            path, content = path.removesuffix("pdf") + "png", sheet_png(content, layout.width)
+            title = _("Sheet %(id)s as a picture", id=layout.id)
+            yield Document(path=path, title=title, content=content, audience=Audience.SUPPLIER)
 
 
 def sheet_file(desk: Desk, layout: Layout) -> str:
