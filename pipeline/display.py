@@ -150,9 +150,15 @@ class Display:
             what = _("an hour of overtime on %(day)s", day=self.day(found.day))
         else:
             what = _(_REMEDIES[found.kind], name=found.name)
-        if found.in_time:
-            return _("%(what)s: ready %(ready)s, in time", what=what, ready=ready)
-        return _("%(what)s: ready %(ready)s, still late", what=what, ready=ready)
+        word = (
+            N_("%(what)s: ready %(ready)s, in time")
+            if found.in_time
+            else N_("%(what)s: ready %(ready)s, still late")
+        )
+        text = _(word, what=what, ready=ready)
+        if not found.delays:
+            return text
+        return _("%(help)s; but late or later by it: %(jobs)s", help=text, jobs=", ".join(found.delays))
 
     def address(self, address: Address, reader: str = "") -> str:
         """An address as printed, one line each; without its country for a reader of the same one.

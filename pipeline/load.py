@@ -66,10 +66,20 @@ class RunProgress(FromFile):
 
 
 @frozen(kw_only=True)
-class Progress(FromFile):
-    """`progress.yaml` beside the job files of a week: what the floor has done of it."""
+class GoodsProgress(FromFile):
+    """Garments and prints of an order, or of its `line`th line (from 1), that come at another time; local time."""
 
-    runs: tuple[RunProgress, ...]
+    job: str
+    expected: datetime
+    line: int | None = None
+
+
+@frozen(kw_only=True)
+class Progress(FromFile):
+    """`progress.yaml` beside the job files of a week: what the floor has done of it, and which goods are late."""
+
+    runs: tuple[RunProgress, ...] = ()
+    goods: tuple[GoodsProgress, ...] = ()
 
 
 def load_order(content: bytes, file: str, currency: str) -> Loaded[Order]:

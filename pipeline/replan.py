@@ -25,7 +25,7 @@ from pipeline.problems import Problem, Severity, StopRun, has_errors, in_order, 
 from pipeline.recorded import RecordedRun, earlier_replan, recorded_run, replan_record
 from pipeline.request import Request, as_typed, display_name
 from pipeline.run import Progress, without_recorded
-from pipeline.so_far import begun_of
+from pipeline.so_far import begun_of, with_goods
 
 
 @frozen(kw_only=True)
@@ -49,7 +49,7 @@ def replan(
 ) -> Replanned:
     """Plan the presses again for the recorded orders of a batch, from `as_of` on, in the shop's local time.
 
-    `reported` is the file that tells what has begun; without one, nothing has.
+    `reported` is the file that tells what has begun and which goods are late; without one, nothing has and none are.
 
     Raises StopRun, PluginFailed, LedgerError and OSError.
     """
@@ -68,7 +68,7 @@ def replan(
     earlier = earlier_replan(out, labels, as_of, shop.time_zone)
     if earlier is not None:
         runs |= {run.task: run for run in earlier.runs if run.task in runs}
-    begun, inputs = _begun(reported, batch, tasks, runs, as_of)
+    begun, tasks, inputs = _reported(reported, batch, tasks, runs, as_of)
     progress("scheduling")
     recorded = {job for run in planned for job in run.jobs}
     orders = tuple(order for order in batch.orders if order.job in recorded)
@@ -137,12 +137,12 @@ def _missing(run: RecordedRun, jobs: Iterable[str]) -> Iterable[Problem]:
         yield Problem(code="E642", message=message, hint="name the folder with all of its job files")
 
 
-def _begun(
+def _reported(
     file: Path | None, batch: Batch, tasks: PressTaskList, runs: dict[str, PressRun], as_of: datetime
-) -> tuple[tuple[Begun, ...], dict[str, str]]:
-    """What has begun, and the file that told so with its hash. Raises StopRun."""
+) -> tuple[tuple[Begun, ...], PressTaskList, dict[str, str]]:
+    """What has begun, the tasks with their goods in when that is told, and the file with its hash. Raises StopRun."""
     if file is None:
-        return (), {}
+        return (), tasks, {}
     name = display_name(file, batch.shop.root)
     content = read_file(file, name)
     if content.value is None:
@@ -151,9 +151,11 @@ def _begun(
     if loaded.value is None or has_errors(loaded.problems):
         raise StopRun(loaded.problems, loaded.sources)
     begun = begun_of(loaded.value, tasks, runs, batch.shop, as_of)
-    if begun.value is None or has_errors(begun.problems):
-        raise StopRun((*loaded.problems, *begun.problems), loaded.sources)
-    return begun.value, {name: hashlib.sha256(content.value).hexdigest()}
+    goods = with_goods(loaded.value, tasks, begun.value or (), batch.shop, as_of)
+    problems = (*loaded.problems, *begun.problems, *goods.problems)
+    if begun.value is None or goods.value is None or has_errors(problems):
+        raise StopRun(problems, loaded.sources)
+    return begun.value, goods.value, {name: hashlib.sha256(content.value).hexdigest()}
 
 
 def _waiting(batch: Batch, snapshot: Snapshot) -> Iterable[Problem]:

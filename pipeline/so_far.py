@@ -1,9 +1,11 @@
-"""progress.yaml -> what the floor has done of a week, held against what was planned."""
+"""progress.yaml -> what the floor has done of a week and which goods are late, held against what was planned."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from itertools import pairwise
 from zoneinfo import ZoneInfo
+
+from attrs import evolve
 
 from pipeline.load import Progress, RunProgress
 from pipeline.model.press import PressTask, PressTaskList
@@ -36,6 +38,44 @@ def begun_of(
         problems += _sequence(item, begun[name], known[name], begun)
     problems += _one_at_a_time(first, begun)
     return Outcome(value=tuple(begun.values()), problems=problems)
+
+
+def with_goods(
+    progress: Progress, tasks: PressTaskList, begun: Iterable[Begun], shop: Shop, as_of: datetime
+) -> Outcome[PressTaskList]:
+    """The tasks with their goods in when the file says.
+
+    Problems: E203 a job that is not there, E209 goods told twice, E211 a line that is not there or has begun.
+    """
+    problems: list[Problem] = []
+    jobs = dict.fromkeys(task.ref.job for task in tasks.tasks)
+    on_press = {each.task for each in begun}
+    expected: dict[tuple[str, int | None], datetime] = {}
+    for item in progress.goods:
+        moment = item.expected.replace(tzinfo=ZoneInfo(shop.time_zone))
+        theirs = [task for task in tasks.tasks if task.ref.job == item.job]
+        here = [task for task in theirs if item.line in (None, task.ref.line + 1)]
+        running = [task.id for task in here if task.id in on_press]
+        if item.job not in jobs:
+            problems.append(_unknown("job", item.job, tuple(jobs), item.at("job")))
+        elif not here:
+            lines = len({task.ref.line for task in theirs})
+            problems.append(_contradiction(f"{item.job} has {lines} lines", item.at("line"), "count from 1"))
+        elif (item.job, item.line) in expected:
+            message = f"the goods of {item.job} are told twice"
+            problems.append(Problem(code="E209", message=message, hint="delete one", origin=item.at("job")))
+        elif moment > as_of and running:
+            message = f"the goods of {running[0]} are in: it has begun"
+            hint = "write `line:` and the number of the line that waits"
+            problems.append(_contradiction(message, item.at("expected"), hint))
+        expected[item.job, item.line] = moment
+
+    def when(task: PressTask) -> datetime:
+        by_order = expected.get((task.ref.job, None), task.release)
+        return expected.get((task.ref.job, task.ref.line + 1), by_order)
+
+    changed = tuple(evolve(task, release=when(task)) for task in tasks.tasks)
+    return Outcome(value=PressTaskList(tasks=changed), problems=problems)
 
 
 def _begun(item: RunProgress, planned: PressRun, zone: ZoneInfo) -> Begun:

@@ -85,7 +85,8 @@ class Help:
     """What makes a late order ready earlier, found by scheduling the changed week.
 
     An hour of overtime for all on `day`; the late orders' goods a working day earlier; one more platen or pad
-    (`name`), operator, or press like the one named, with its platen.
+    (`name`), operator, or press like the one named, with its platen. `delays` are the orders that would be late by
+    it, or later than they are.
     """
 
     kind: HelpKind
@@ -93,6 +94,7 @@ class Help:
     day: date | None
     ready: datetime
     in_time: bool
+    delays: tuple[str, ...] = ()
 
 
 @frozen(kw_only=True)

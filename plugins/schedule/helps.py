@@ -20,6 +20,8 @@ from plugins.schedule.week import Week
 HOUR = 3600
 _DAYS = 5
 """Working days on which an hour of overtime is tried: those from now until the last late order is ready, at most."""
+_SLACK = 60
+"""Seconds that make no difference to anybody."""
 _MOST = 3
 """Changes that are told for one order."""
 
@@ -37,13 +39,17 @@ class _Change:
 def helps(
     week: Week, result: Result, shop: Shop, late: dict[str, tuple[int, ...]]
 ) -> tuple[dict[str, tuple[Help, ...]], int]:
-    """For each late order (its runs by job) what makes it ready earlier, in time first; and how much was tried."""
+    """For each late order (its runs by job) what makes it ready earlier; and how much was tried.
+
+    Told first is what makes it in time and, among these and among the rest, what delays the fewest others.
+    """
     options = shop.options.schedule
     if not late or not options.help_iterations:
         return {}, 0
     now_ready = _ready(late, {placed.run: placed.done for placed in result.placed})
     due = {job: max(week.problem.runs[run].due for run in runs) for job, runs in late.items()}
-    found: dict[str, list[tuple[bool, int, int, Help]]] = {job: [] for job in late}
+    now_late = _late_by(week, {placed.run: placed.done for placed in result.placed})
+    found: dict[str, list[tuple[bool, int, int, int, Help]]] = {job: [] for job in late}
     changes = tuple(_changes(week, result, shop, late, max(now_ready.values())))
     stop = iterations(options.help_iterations // max(1, len(changes)))
     for number, change in enumerate(changes):
@@ -52,22 +58,35 @@ def helps(
         if floor is None:
             continue
         floor, _ = improve(tables, floor, stop, options.seed)
+        then_late = _late_by(week, dict(enumerate(floor.done)))
+        delays = tuple(job for job, late_by in then_late.items() if late_by > now_late[job] + _SLACK)
         for job, ready in _ready(late, dict(enumerate(floor.done))).items():
-            if ready < now_ready[job] - 60:
+            if ready < now_ready[job] - _SLACK:
                 help_ = Help(
                     kind=change.kind,
                     name=change.name,
                     day=change.day,
                     ready=week.clock.moment(ready),
                     in_time=ready <= due[job],
+                    delays=delays,
                 )
-                found[job].append((not help_.in_time, 0 if help_.in_time else ready, number, help_))
-    best = {job: sorted(each, key=lambda each: each[:3])[:_MOST] for job, each in found.items()}
+                sooner = 0 if help_.in_time else ready
+                found[job].append((not help_.in_time, len(delays), sooner, number, help_))
+    best = {job: sorted(each, key=lambda each: each[:4])[:_MOST] for job, each in found.items()}
     return {job: tuple(help_ for *_, help_ in each) for job, each in best.items()}, len(changes)
 
 
 def _ready(late: dict[str, tuple[int, ...]], done: dict[int, int]) -> dict[str, int]:
     return {job: max(done[run] for run in runs) for job, runs in late.items()}
+
+
+def _late_by(week: Week, done: dict[int, int]) -> dict[str, int]:
+    """By how many seconds each order is late."""
+    found: dict[str, int] = {}
+    for run, task in enumerate(week.tasks):
+        late_by = max(0, done[run] - week.problem.runs[run].due)
+        found[task.ref.job] = max(late_by, found.get(task.ref.job, 0))
+    return found
 
 
 def _changes(

@@ -27,7 +27,7 @@ def standing(week: Week, shop: Shop, so_far: SoFar) -> Standing:
     """The week from its `now` on, with what has begun fixed and what comes next frozen.
 
     A press goes on from what was pressed on it last. What has left the press and is not peeled yet is peeled from
-    now on. Frozen is what was to begin within the time that the shop's options give, if its goods are in by then.
+    now on. Frozen is what was to begin within the time that the shop's options give, if its goods come as planned.
     """
     index = {task.id: run for run, task in enumerate(week.tasks)}
     fixed = _fixed(week, shop, so_far, index)
@@ -43,10 +43,13 @@ def standing(week: Week, shop: Shop, so_far: SoFar) -> Standing:
     )
     lists = _lists(week, left, index)
     horizon = week.now + shop.options.schedule.keep_minutes * 60
-    due = [index[each.task] for each in left if week.clock.seconds(each.change_start) < horizon]
-    problem = evolve(
-        week.problem, runs=tuple(runs), fixed=fixed, frozen=_frozen(runs, lists, begun, due, horizon)
-    )
+    soon = [
+        index[each.task]
+        for each in left
+        if week.clock.seconds(each.change_start) < horizon
+        and runs[index[each.task]].release <= max(week.now, week.clock.seconds(each.start))
+    ]
+    problem = evolve(week.problem, runs=tuple(runs), fixed=fixed, frozen=_frozen(runs, lists, begun, soon))
     done = {index[each.task]: week.clock.seconds(each.done) for each in left}
     return Standing(week=evolve(week, problem=problem), lists=lists, done=done)
 
@@ -130,13 +133,13 @@ def _lists(week: Week, left: Iterable[PressRun], index: dict[str, int]) -> Lists
     return tuple(tuple(runs) for runs in lists)
 
 
-def _frozen(runs: list[Run], lists: Lists, begun: set[int], due: list[int], horizon: int) -> Lists:
+def _frozen(runs: list[Run], lists: Lists, begun: set[int], soon: list[int]) -> Lists:
     """The beginning of each list: what was to begin soon, in turn, and waits for nothing that could be moved."""
     frozen: list[list[int]] = [[] for _ in lists]
     firm = set(begun)
-    for run in due:
+    for run in soon:
         press = next((at for at, each in enumerate(lists) if run in each), None)
-        if press is None or runs[run].release > horizon or not firm.issuperset(runs[run].after):
+        if press is None or not firm.issuperset(runs[run].after):
             continue
         if lists[press][len(frozen[press])] == run:
             frozen[press].append(run)

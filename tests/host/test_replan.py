@@ -64,6 +64,12 @@ def tell(shop: Path, *lines: str) -> None:
     (shop / WEEK / "progress.yaml").write_text("runs:\n" + "".join(lines) or " []", "utf-8")
 
 
+def tell_goods(shop: Path, *lines: str, runs: str = "") -> None:
+    """Write progress.yaml with goods that come at another time."""
+    text = "goods:\n" + "".join(lines) + ("runs:\n" + runs if runs else "")
+    (shop / WEEK / "progress.yaml").write_text(text, "utf-8")
+
+
 def known(shop: Path) -> Snapshot:
     """What the ledger says."""
     with Ledger.open(shop / LEDGER_FILE, create=False) as ledger:
@@ -111,6 +117,44 @@ def test_what_has_begun_stands_and_the_rest_gives_way(shop: Path) -> None:
     papers = {path for path in done.delivery.written if path.startswith("floor/press-")}
     assert papers == {f"floor/press-{task.lower()}.pdf" for task in ("R01", *states)}
     assert "tables/schedule.csv" in done.delivery.written
+
+
+def test_late_goods_are_waited_for(shop: Path) -> None:
+    """Garments that come after noon: their run is not begun before, others are; and none of it is frozen."""
+    tell_goods(shop, "  - {job: GW-02, expected: 2026-06-01 13:10, line: 2}\n")
+    done = again(shop, "2026-06-01 08:00")
+    assert faults(done) == []
+    for task in done.replan.tasks.tasks:
+        if task.ref.job == "GW-02":
+            here = done.replan.schedule.run_of(task.id).start
+            assert (f"{task.release:%d %H:%M}" == "01 13:10") == (task.ref.line == 1)
+            assert here >= task.release
+
+
+def test_goods_that_come_after_all_are_used(shop: Path) -> None:
+    """Told for Thursday, then here on Monday: what is told last holds."""
+    tell_goods(shop, "  - {job: GW-03, expected: 2026-06-04 12:00}\n")
+    assert f"{again(shop, '2026-06-01 08:00').replan.schedule.run_of('R05').start:%d}" == "04"
+    tell_goods(shop, "  - {job: GW-03, expected: 2026-06-01 08:30}\n")
+    done = again(shop, "2026-06-01 08:40")
+    assert faults(done) == []
+    assert f"{done.replan.schedule.run_of('R05').start:%d}" == "01"
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ("{job: GW-99, expected: 2026-06-02 08:00}", ("E203", 2)),
+        ("{job: GW-02, expected: 2026-06-02 08:00, line: 3}", ("E211", 2)),
+        ("{job: GW-02, expected: 2026-06-02}", ("E206", 2)),
+        ("{job: GW-01, expected: 2026-06-02 08:00}\n  - {job: GW-01, expected: 2026-06-02 09:00}", ("E209", 3)),
+        ("{job: GW-02, expected: 2026-06-02 08:00}", ("E211", 2)),
+    ],
+)
+def test_goods_that_cannot_be_meant(shop: Path, line: str, expected: tuple[str, int]) -> None:
+    """R03, of GW-02, has begun: its goods were there."""
+    tell_goods(shop, f"  - {line}\n", runs=FIRST)
+    assert [(code, at) for code, _, at in refused(shop, "2026-06-01 10:00")] == [expected]
 
 
 def test_a_planning_goes_on_from_the_one_before(shop: Path) -> None:

@@ -34,7 +34,7 @@ def full_run() -> Run:
     """A run in which every part of the record has something to say."""
     shop, orders = make_shop(), (make_order(), make_order("H-102"))
     plan = make_plan(shop, orders, surplus=2, stock_uses=(StockUse(lot=1, demand="P01", copies=1),))
-    found = Help(kind=HelpKind.OVERTIME, name="", day=MONDAY, ready=START, in_time=True)
+    found = Help(kind=HelpKind.OVERTIME, name="", day=MONDAY, ready=START, in_time=True, delays=("H-102",))
     late = LateOrder(job="H-101", due=START, ready=START + timedelta(hours=1), waits_for="press", helps=(found,))
     plan = evolve(plan, schedule=evolve(plan.schedule, late=(late,)))
     paid = Prepayment(job="H-101", number="D2026-001", paid=MONDAY, amount=Money(1_000))

@@ -1,12 +1,14 @@
 """Late orders: what they wait for and what would help, found by scheduling the changed week."""
 
-from datetime import date, time
+from datetime import date, datetime, time, timedelta
 
 from attrs import evolve
 from hypothesis import Phase, settings
 from hypothesis import given as given_by
 
-from pipeline.model.order import Blanks, Delivery
+from pipeline.display import Display
+from pipeline.model.order import Blanks, Delivery, SizeCount
+from pipeline.model.press import PressTaskList
 from pipeline.model.schedule import HelpKind, LateOrder
 from pipeline.shop import Operator, Options, ScheduleOptions, Shift, WorkingCalendar
 from plugins.schedule import schedule_presses
@@ -74,6 +76,31 @@ def test_another_platen() -> None:
     ]
 
 
+def test_who_pays_for_a_help_is_told() -> None:
+    """A short order of great weight that waits for Wednesday's goods: had they come on Tuesday, it would go first.
+
+    It takes 67 min (10 min to learn the job, 100 x 34 s) and was promised for Tuesday 9:30. The other takes 3 h,
+    promised for Tuesday noon: it is in time when it begins at 8:20, and not when it begins after the short one.
+    """
+    week = two_orders(300, WEDNESDAY, presses=ONE_PRESS)
+    long, short = week.tasks.tasks
+    tuesday = datetime(2026, 12, 1, tzinfo=START.tzinfo)
+    long = evolve(long, release=tuesday, due=tuesday + timedelta(hours=12))
+    short = evolve(
+        short,
+        pieces=(SizeCount(size="M", count=100),),
+        release=tuesday + timedelta(days=1),
+        due=tuesday + timedelta(hours=9, minutes=30),
+        weight=40,
+    )
+    (late,) = late_of(evolve(week, tasks=PressTaskList(tasks=(long, short))))
+    (goods,) = [found for found in late.helps if found.kind is HelpKind.GOODS]
+    assert (late.job, goods.in_time, goods.delays) == ("H-1", True, ("H-0",))
+    assert Display().remedy(goods) == (
+        "its goods a working day earlier: ready Tue 1 Dec 2026, 09:27, in time; but late or later by it: H-0"
+    )
+
+
 def test_nothing_is_tried_where_the_shop_wants_none() -> None:
     """Trying takes time: a setting switches it off."""
     week = two_orders(400, THURSDAY, presses=ONE_PRESS)
@@ -91,3 +118,4 @@ def test_what_helps_is_earlier_and_told_best_first(week: Given) -> None:
         assert [found.in_time for found in late.helps] == sorted((f.in_time for f in late.helps), reverse=True)
         for found in late.helps:
             assert found.in_time == (found.ready <= late.due)
+            assert late.job not in found.delays
