@@ -58,6 +58,32 @@ def lower_bound(board: Board, rounds: int) -> int:
     return _rounded_up(board, min(whole, *(bound for bound, _, _ in waiting)) if waiting else whole)
 
 
+def plain_bound(board: Board) -> int:
+    """Return what shares of sheets and rolls prove at once: each copy costs its share at the lowest price.
+
+    Where all sheets cost the same and set-ups are small, that is often all there is to prove.
+    """
+    prices = {k: _lowest_price(board, k) for here in board.stocks_of for k in here}
+    least = 0.0
+    for i, here in enumerate(board.stocks_of):
+        least += min(
+            board.need[i] * board.stocks[k].packer.weights[i] * prices[k] + board.extra[i][board.stocks[k].medium]
+            for k in here
+        )
+    return _rounded_up(board, least)
+
+
+def _lowest_price(board: Board, stock: int) -> float:
+    """Return the lowest price of a whole sheet, or of the longest piece of a roll as if it had no margins."""
+    one = board.stocks[stock]
+    sheet, roll = one.packer.sheet, one.roll
+    if roll is None:
+        return min(price for _, price in sheet.prices)
+    # Prints are grown by the gap; so may each step be, by what the gap is wider than both margins.
+    steps = one.packer.height / (roll.step + max(0, roll.gap - 2 * roll.margin))
+    return steps * min(price for _, price in roll.prices) * (1 - 1e-9)
+
+
 def _improved(master: Master, branch: Branch, cuts: int, rounds: int, most_rounds: int) -> float:
     """Return what is proven for a branch when columns and cuts are added in turn."""
     bound = master.prove(branch, rounds)

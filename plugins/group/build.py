@@ -12,14 +12,14 @@ from plugins.group.packer import Packing
 from plugins.group.piece import draw_piece
 from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.settle import settle
+from plugins.group.squeeze import evict, squeeze
 
 DRAWN = 12
 """Layouts drawn before the best is taken."""
 CROWD = 40
-"""Most prints that compete for a place on one layout, and most runs looked at for spare room."""
+"""Most prints that compete for a place on one layout."""
 REPACKS = 1
 """Failed attempts to lay a sheet anew before only the room that is left is used."""
-
 RAISES = 3
 """Most quantities raised to make up for a copy that was taken away."""
 
@@ -48,14 +48,16 @@ class Builder:
     def complete(self, plan: Plan, banned: Bans = frozenset()) -> None:
         """Make `plan` cover everything. No print goes on a medium if (print, medium) is in `banned`."""
         if plan.runs:
-            self._squeeze(plan, 0.7)
+            squeeze(plan, self.rng, 0.7)
         while plan.short:
             self._take_best_step(plan, plan.missing(), banned)
         settle(plan)
 
     def shift(self, plan: Plan, fixed: int) -> bool:
         """Make `plan` cover everything by other runs than the one that is `fixed`; return whether that succeeded."""
-        self._squeeze(plan, 1.0, fixed)
+        squeeze(plan, self.rng, 1.0, fixed)
+        if plan.short:
+            evict(plan, self.rng, fixed)
         for _ in range(RAISES):
             if not plan.short:
                 break
@@ -68,43 +70,6 @@ class Builder:
             return False
         settle(plan)
         return True
-
-    def _squeeze(self, plan: Plan, chance: float, fixed: int = -1) -> None:
-        """Try to cover each print that is short, with this chance, by room on the layouts that are there."""
-        short = sorted(plan.short)
-        self.rng.shuffle(short)
-        for i in short:
-            if self.rng.random() < chance:
-                self._squeeze_in(plan, i, fixed)
-
-    def _squeeze_in(self, plan: Plan, i: int, fixed: int) -> None:
-        """Cover the rest of print `i` by room on layouts that are there, if that can be done for nothing."""
-        board = self.board
-        missing = board.need[i] - plan.cover[i]
-        numbers = list(plan.runs)
-        for number in self.rng.sample(numbers, min(len(numbers), CROWD)):
-            run = plan.runs[number]
-            copies = -(-missing // run.quantity)
-            packer = board.stocks[run.stock].packer
-            if number == fixed or copies > 3 or copies * packer.areas[i] > run.packing.room:
-                continue
-            if not self._may_join(plan, i, run):
-                continue
-            packing: Packing | None = run.packing
-            for _ in range(copies):
-                packing = packer.extend(packing, i) if packing else None
-            joined = make_run(board, run.stock, packing, run.quantity) if packing else run
-            if joined is not run and joined.cost <= run.cost:
-                plan.put(number, joined)
-                return
-
-    def _may_join(self, plan: Plan, i: int, run: Run) -> bool:
-        board = self.board
-        return (
-            board.company[i] == board.company[run.packing.key[0]]
-            and board.first[run.stock] in board.stocks_of[i]
-            and plan.medium[i] in (-1, board.stocks[run.stock].medium)
-        )
 
     def _take_best_step(self, plan: Plan, rest: Rest, banned: Bans) -> None:
         """Raise the quantity of a run or add a new one, whichever brings most for its cost."""

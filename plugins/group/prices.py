@@ -9,7 +9,8 @@ class PriceTable:
     """The buy-up price of a sheet size: the cheapest way to have at least `n` sheets of one layout.
 
     With all-units price steps it can be cheaper to buy up to the next step than to buy what is needed.
-    A cheapest quantity is either the one needed or the first of a higher step.
+    A cheapest quantity is either the one needed or the first of a higher step. `flatness` is 100 (per cent) where
+    a single sheet costs no more than each of many, 0 where it costs twice as much.
     """
 
     def __init__(self, sheet: Sheet) -> None:
@@ -21,6 +22,7 @@ class PriceTable:
         self._froms = [quantity for quantity, _ in steps]
         self._prices = [price for _, price in steps]
         self._known: dict[int, tuple[int, int]] = {}
+        self.flatness = max(0, 200 * min(self._prices) // max(1, self.best(1)[1]) - 100)
 
     def price(self, quantity: int) -> int:
         """Return the price of each sheet when exactly `quantity` are bought."""

@@ -35,7 +35,7 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
     builder = Builder(board, rng)
     plan = _first_plan(board, builder, known)
     best, best_cost = tuple(plan.runs.values()), plan.cost()
-    current = best_cost
+    current = plan.value()
     done = last = 0
     while best_cost > bound and (share := stop(done, best_cost)) < 1:
         done += 1
@@ -49,14 +49,16 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
             complete = True
         cost = plan.cost()
         warmth = WARM * (COLD / WARM) ** share * best_cost / len(best)
-        if complete and cost <= current - warmth * log(1 - rng.random()):
-            current = cost
+        value = plan.value()
+        if complete and value <= current - warmth * log(1 - rng.random()):
+            current = value
         else:
             plan.take_back()
         if complete and cost < best_cost:
             best, best_cost, last = tuple(plan.runs.values()), cost, done
         elif done - last > STALE:
-            plan, current, last = Plan(board, best), best_cost, done
+            plan, last = Plan(board, best), done
+            current = plan.value()
     return Plan(board, best), done
 
 

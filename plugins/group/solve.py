@@ -2,7 +2,7 @@
 
 from random import Random
 
-from plugins.group.bound import lower_bound
+from plugins.group.bound import lower_bound, plain_bound
 from plugins.group.build import Builder
 from plugins.group.cuts import cutting_sequence
 from plugins.group.plan import Board, Plan, Run, make_run
@@ -20,14 +20,17 @@ def solve(
     """Return the best plan found for `problem`; the same arguments give the same result everywhere.
 
     `start` may hold the layouts of a plan that is known already: the result is then no dearer than that one.
-    `prove` may be set to False where no lower bound is wanted, which saves time; the bound is then 0.
+    `prove` may be set to False where no good lower bound is wanted, which saves time: the bound is then what areas
+    tell. The search ends when it reaches what shares of sheets prove at once (then nothing more need be proven).
     Raises Unplaceable if a print fits on no sheet that it may use.
     """
     board = Board(problem, weighed=prove)
-    bound = lower_bound(board, BOUND_ROUNDS) if prove else 0
+    bound = plain_bound(board)
     rng = Random(seed)
     known = recall(board, start, Builder(board, rng)) if start else None
     plan, iterations = improve(board, bound, stop, rng, known)
+    if prove and plan.cost() > bound:
+        bound = max(bound, lower_bound(board, BOUND_ROUNDS))
     return report(plan, bound, iterations)
 
 

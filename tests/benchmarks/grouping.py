@@ -1,8 +1,8 @@
 """Measure the grouping of prints: `python -m tests.benchmarks.grouping --data FOLDER --seconds S`.
 
 Prints one JSON line per instance and last one line of means per set. FOLDER holds any of `shop_weeks/`,
-`cover_printing/` and `packing/` as JSON; weeks are invented with `--weeks 12,60,1000`. `--only NAME` keeps the
-instances whose name contains NAME.
+`cover_printing/` and `packing/` as JSON; weeks are invented with `--weeks 12,60,1000`, and with
+a roll beside the sheets by `--rolls 30`. `--only NAME` keeps the instances whose name contains NAME.
 
 The solver stops by iterations, never by time. So a short run first measures its pace and the budget is that many
 iterations as should take S seconds; a safety stop at twice S is reported as `safety_stop`. The referee judges
@@ -48,12 +48,13 @@ class Watch:
     def __init__(self, limit: int, late: float) -> None:
         self.limit = limit
         self.begun: float | None = None
+        self.now = 0.0
         self.late = process_time() + late
         self.stopped_by_time = False
 
     def __call__(self, done: int, _cost: int) -> float:
         """Say what share of the time is over."""
-        now = process_time()
+        self.now = now = process_time()
         self.begun = self.begun or now
         self.stopped_by_time = now > self.late and done < self.limit
         return 1.0 if self.stopped_by_time else done / self.limit
@@ -77,6 +78,7 @@ def measure(instance: Instance, seconds: float, seed: int) -> dict[str, Any]:
         "to_bound": result.cost / result.bound if result.bound else None,
         "layouts": len(result.layouts),
         "seconds": round(process_time() - start, 2),
+        "seconds_searching": round(watch.now - (watch.begun or watch.now), 2),
         "iterations": result.iterations,
         "seed": seed,
         "safety_stop": watch.stopped_by_time,
@@ -223,11 +225,17 @@ FORMATS: dict[str, Callable[[Path], Iterator[Instance]]] = {
 }
 
 
-def instances(folder: Path | None, weeks: list[int], seed: int) -> Iterator[Instance]:
+def instances(folder: Path | None, weeks: list[int], rolls: list[int], seed: int) -> Iterator[Instance]:
     """Everything there is to measure."""
-    for size in weeks:
-        week = invented_week(size, seed)
-        yield Instance(name=f"week_{size}_{seed}", set="invented weeks", problem=week.problem, owners=week.owners)
+    for roll, sizes in ((False, weeks), (True, rolls)):
+        for size in sizes:
+            week = invented_week(size, seed, roll=roll)
+            yield Instance(
+                name=f"{'roll' if roll else 'week'}_{size}_{seed}",
+                set="invented weeks" + (", with a roll" if roll else ""),
+                problem=week.problem,
+                owners=week.owners,
+            )
     for name, read in FORMATS.items() if folder else ():
         assert folder is not None
         if (folder / name).is_dir():
@@ -265,13 +273,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--data", type=Path, help="folder with shop_weeks/, cover_printing/, packing/")
     parser.add_argument("--weeks", default="", help="sizes of invented weeks: 12,60,1000")
+    parser.add_argument("--rolls", default="", help="sizes of invented weeks with a roll beside the sheets")
     parser.add_argument("--seconds", type=float, default=10)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--only", default="")
     given = parser.parse_args()
-    weeks = [int(size) for size in given.weeks.split(",") if size]
+    weeks, rolls = ([int(size) for size in text.split(",") if size] for text in (given.weeks, given.rolls))
     lines = []
-    for instance in instances(given.data, weeks, given.seed):
+    for instance in instances(given.data, weeks, rolls, given.seed):
         if given.only in instance.name:
             lines.append(measure(instance, given.seconds, given.seed))
             say(lines[-1])

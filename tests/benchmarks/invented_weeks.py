@@ -3,7 +3,7 @@
 from random import Random
 from typing import NamedTuple
 
-from plugins.group.problem import Medium, Print, Problem, Sheet
+from plugins.group.problem import Medium, Print, Problem, Roll, Sheet
 
 INCH = 25_400
 SHEET = Sheet(
@@ -14,6 +14,15 @@ SHEET = Sheet(
     prices=((1, 1540), (10, 1078), (25, 792), (50, 616), (100, 495)),
 )
 """11.5 x 18 in at prices that fall by a fifth to a third with each step (common practice, no source)."""
+ROLL = Roll(
+    width=22 * INCH,
+    step=INCH,
+    longest=200 * INCH,
+    margin=INCH // 4,
+    gap=INCH // 4,
+    prices=((INCH, 110), (120 * INCH, 90), (300 * INCH, 75), (600 * INCH, 62)),
+)
+"""22 in wide, by the inch: dearer by area than many equal sheets, cheaper than few (invented)."""
 
 
 class Week(NamedTuple):
@@ -23,8 +32,11 @@ class Week(NamedTuple):
     owners: tuple[int, ...]
 
 
-def invented_week(prints: int, seed: int) -> Week:
-    """A week of so many prints: customers of one to seven prints each, most for the same number of garments."""
+def invented_week(prints: int, seed: int, *, roll: bool = False) -> Week:
+    """A week of so many prints: customers of one to seven prints each, most for the same number of garments.
+
+    With `roll`, the transfer is also sold by length.
+    """
     draw = Random(f"sheets {prints} {seed}")
     made: list[Print] = []
     owners: list[int] = []
@@ -38,7 +50,8 @@ def invented_week(prints: int, seed: int) -> Week:
             made.append(Print(width=width, height=height, copies=pieces + spares))
             owners.append(customer)
         customer += 1
-    return Week(Problem(prints=tuple(made), media=(Medium(sheets=(SHEET,)),)), tuple(owners))
+    medium = Medium(sheets=(SHEET, ROLL) if roll else (SHEET,))
+    return Week(Problem(prints=tuple(made), media=(medium,)), tuple(owners))
 
 
 def _size(draw: Random) -> tuple[int, int]:

@@ -8,10 +8,10 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plugins.group.bound import lower_bound
+from plugins.group.bound import lower_bound, plain_bound
 from plugins.group.packer import Packer
 from plugins.group.plan import Board
-from plugins.group.problem import Medium, Print, Problem, Sheet
+from plugins.group.problem import Medium, Print, Problem, Roll, Sheet
 from plugins.group.weigh import Scales
 from tests.benchmarks.invented_weeks import invented_week
 from tests.group.exact import exact_cost
@@ -66,6 +66,17 @@ def test_never_above_the_optimum(seed: int) -> None:
     optimum = exact_cost(problem)
     assert optimum is not None
     assert 0.95 * optimum <= bound(problem) <= optimum
+    assert plain_bound(Board(problem)) <= optimum
+
+
+def test_what_shares_prove_at_once() -> None:
+    """Three of 0.6 of a sheet at 10, or 5 of each from two sheets, pay 15 at least; half of a step of roll 20."""
+    wide = Print(width=6, height=1, copies=3, may_turn=False)
+    sheet = Sheet(width=10, height=1, prices=((1, 10), (2, 5)))
+    assert plain_bound(Board(Problem(prints=(wide,), media=(Medium(sheets=(sheet,)),)))) == 15
+    roll = Roll(width=12, step=1, longest=5, prices=((1, 20), (4, 10)))
+    assert plain_bound(Board(Problem(prints=(wide,), media=(Medium(sheets=(roll,)),)))) == 20
+    assert plain_bound(Board(Problem(prints=(wide,), media=(Medium(sheets=(roll, sheet)),)))) == 15
 
 
 @pytest.mark.parametrize(("templates", "least", "optimum"), [(1, 550, 550), (2, 408, 418), (3, 408, 408)])
