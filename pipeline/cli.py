@@ -236,14 +236,17 @@ def _week_request(options: argparse.Namespace) -> "Request":
 
 def _request(options: argparse.Namespace) -> "Request":
     from pipeline.model.run import RunKind
-    from pipeline.request import Request, find_jobs, find_shop
+    from pipeline.request import Request, find_jobs, find_recorded, find_shop
 
-    files, week, label = find_jobs(options.jobs)
+    again = options.name == "run" and options.as_of is not None
+    recorded = find_recorded(options.jobs) if again else ()
+    files, week, label = ((), None, "") if recorded else find_jobs(options.jobs)
     without = tuple(options.without) if options.name == "run" else ()
     return Request(
         kind=RunKind.RUN if options.name == "run" and not without else RunKind.QUOTE,
         shop=find_shop(options.jobs, options.shop),
         files=files,
+        recorded=recorded,
         week=week,
         label=label,
         day=options.date,
@@ -376,7 +379,7 @@ def _parser() -> argparse.ArgumentParser:
                 type=_local,
                 metavar="'YYYY-MM-DD HH:MM'",
                 help="plan the presses again from then on, for orders that were run before; progress.yaml beside the "
-                "job files tells what has begun",
+                "job files tells what has begun; instead of job files, JOBS may be the folder of a run's papers",
             )
         if name == "watch":
             added.add_argument(

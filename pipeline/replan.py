@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from attrs import frozen
 
-from pipeline.batch import Batch, read_batch
+from pipeline.batch import Batch, JobFile, open_batch, read_files, with_files
 from pipeline.durable import make_folders
 from pipeline.ledger import Ledger, Snapshot
 from pipeline.load import load_progress, read_file
@@ -21,10 +21,11 @@ from pipeline.model.run import Replan
 from pipeline.model.schedule import Begun, PressRun, SoFar
 from pipeline.output import Delivery, deliver, withdraw_replan
 from pipeline.plugin_manager import load_plugins, versions
-from pipeline.problems import Problem, Severity, StopRun, has_errors, in_order, showing
+from pipeline.problems import Outcome, Problem, Severity, StopRun, has_errors, in_order, showing
 from pipeline.recorded import RecordedRun, earlier_replan, recorded_run, replan_record
 from pipeline.request import Request, as_typed, display_name
 from pipeline.run import Progress, without_recorded
+from pipeline.shop import Shop
 from pipeline.so_far import begun_of, with_goods
 
 
@@ -54,13 +55,15 @@ def replan(
     Raises StopRun, PluginFailed, LedgerError and OSError.
     """
     progress("reading")
-    batch = read_batch(request)
+    batch = open_batch(request)
     shop, out = batch.shop, request.out or batch.shop.root / "out"
     as_of = as_of.replace(tzinfo=ZoneInfo(shop.time_zone))
-    with showing(batch.sources), Ledger.of(shop, create=False) as ledger:
-        stages = load_plugins(shop)
-        snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
-        planned = _recorded(batch, ledger, snapshot)
+    with Ledger.of(shop, create=False) as ledger:
+        batch = with_files(batch, _files(request, shop, ledger))
+        with showing(batch.sources):
+            stages = load_plugins(shop)
+            snapshot = ledger.read([order.job for order in batch.orders], on=batch.date)
+            planned = _recorded(batch, ledger, snapshot)
     labels = tuple(run.label for run in planned)
     tasks = PressTaskList(tasks=tuple(task for run in planned for task in run.tasks))
     runs = {run.task: run for each in planned for run in each.runs}
@@ -110,6 +113,21 @@ def replan(
     )
 
 
+def _files(request: Request, shop: Shop, ledger: Ledger) -> Iterable[JobFile]:
+    """The job files asked for, or those of the runs as the ledger keeps them. Raises StopRun."""
+    if not request.recorded:
+        yield from read_files(request.files, shop)
+    for label in request.recorded:
+        try:
+            papers = ledger.documents(label)
+        except KeyError:
+            message = f"the ledger has no run `{label}`"
+            hint = "name the folder of a run's papers, or its job files"
+            raise StopRun([Problem(code="E641", message=message, hint=hint)]) from None
+        for job in recorded_run(papers, label, 1, shop.time_zone).jobs:
+            yield JobFile(name=f"{label}: {job}", content=Outcome(value=ledger.file(job)))
+
+
 def _recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple[RecordedRun, ...]:
     """The runs that took the batch's orders, the earliest first. Raises StopRun."""
     changed, repeated = without_recorded(batch, ledger, snapshot)
@@ -134,7 +152,8 @@ def _recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple[Recorde
 def _missing(run: RecordedRun, jobs: Iterable[str]) -> Iterable[Problem]:
     if missing := [job for job in run.jobs if job not in jobs]:
         message = f"{run.label} is more than these orders: it holds {', '.join(missing)}, too"
-        yield Problem(code="E642", message=message, hint="name the folder with all of its job files")
+        hint = f"name the folder with all of its job files or, in their place, the one of its papers, {run.label}"
+        yield Problem(code="E642", message=message, hint=hint)
 
 
 def _reported(

@@ -8,6 +8,7 @@ from attrs import field, frozen
 
 from pipeline.model.run import RunKind
 from pipeline.problems import Origin, Problem, StopRun
+from pipeline.record import RECORD
 
 SHOP_FILE = "shop.yaml"
 LEDGER_FILE = "ledger.sqlite"
@@ -32,6 +33,8 @@ class Request:
     files: tuple[Path, ...] = ()
     #: Instead of files: the orders that the watched folder has gathered, all of them or those of these jobs.
     gathered: tuple[str, ...] | None = None
+    #: Instead of files: the orders of these runs, which the ledger keeps; only to be planned again.
+    recorded: tuple[str, ...] = ()
     #: `week.yaml` of the folder, when one folder was asked for and has one.
     week: Path | None = None
     #: Name of the run, "" = the ISO week of its date.
@@ -81,6 +84,12 @@ def find_jobs(paths: Sequence[Path]) -> tuple[tuple[Path, ...], Path | None, str
     # Two spellings of one file are one order, not two.
     unique = {file.resolve(): file for file in files}
     return tuple(unique.values()), week, only.name if only else ""
+
+
+def find_recorded(paths: Sequence[Path]) -> tuple[str, ...]:
+    """The labels of runs, where each path is the folder of a run's papers; else none."""
+    labels = [path.resolve().name for path in paths if (path / RECORD).is_file()]
+    return tuple(dict.fromkeys(labels)) if len(labels) == len(paths) else ()
 
 
 def find_progress(paths: Sequence[Path]) -> Path | None:

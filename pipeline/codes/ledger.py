@@ -149,7 +149,8 @@ without `--as-of` first.
 E642 Only a part of a run
 
 The presses are planned again for whole runs, since their orders share presses and sheets. The message names orders
-whose files are not among those given. Name the folder with all of them.
+whose files are not among those given. Name the folder with all of them or, where the watched folder has put the files
+aside, the folder of the run's papers, such as `out/2026-W49`: the ledger keeps its orders.
 
 E643 A run that cannot be planned again
 

@@ -226,6 +226,26 @@ def test_what_cannot_have_happened_is_told_where_it_stands(
     assert [path.name for path in (shop / "out").iterdir()] == [WEEK]
 
 
+def test_a_run_is_named_by_its_papers(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Job files that were put aside, or changed, are not needed: the ledger keeps the orders as they were run."""
+    for file in (shop / WEEK).iterdir():
+        file.unlink()
+    papers = shop / "out" / WEEK
+    (papers / "progress.yaml").write_text("runs:\n" + FIRST, "utf-8")
+    given = ["run", str(papers), "--as-of", "2026-06-01 09:05"]
+    assert cli.main(given) == cli.ExitCode.DONE
+    assert "1 run finished" in capsys.readouterr().out
+    planned = json.loads((shop / "out" / f"{WEEK}-at-0601-0905" / "replan.json").read_text("utf-8"))
+    assert planned["runs"] == [WEEK]
+    assert f"out/{WEEK}/progress.yaml" in [each["path"] for each in planned["inputs"]]
+
+    elsewhere = shop / "out" / "2026-W99"
+    papers.rename(elsewhere)
+    given = ["run", str(elsewhere), "--as-of", "2026-06-01 09:05"]
+    assert cli.main(given) == cli.ExitCode.USAGE
+    assert "the ledger has no run `2026-W99`" in capsys.readouterr().err
+
+
 def test_a_plugin_adds_a_paper(shop: Path) -> None:
     """The hook for a week that is planned again is every plugin's, as it is for a run."""
     (shop / "shop_plugins").mkdir()
