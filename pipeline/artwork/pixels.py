@@ -32,7 +32,7 @@ def measure_pixels(path: str, content: bytes, kind: ArtworkKind) -> Artwork:
         width_px=image.width,
         height_px=image.height,
         has_alpha=has_alpha,
-        white_background=_white_border(image),
+        white_background=white_border(image),
     )
 
 
@@ -62,13 +62,22 @@ def _decoded(path: str, content: bytes, kind: ArtworkKind) -> "Image":
             _check_size(path, *image.size)
             _check_single_and_upright(path, image)
             image.load()
-            return image if image.mode in ("RGB", "RGBA", "L", "LA", "P", "1", "CMYK") else image.convert("RGBA")
+            plain = eight_bits(image)
+            return plain if plain.mode in ("RGB", "RGBA", "L", "LA", "P", "1", "CMYK") else plain.convert("RGBA")
     except Unfit:
         raise
     except Exception as error:
         # Decoders document no closed list of what they raise on broken bytes.
         message = f"`{path}` is broken or cut off: {str(error) or type(error).__name__}"
         raise Unfit("E303", message, "ask for the file again, or export it again from the drawing") from error
+
+
+def eight_bits(image: "Image") -> "Image":
+    """A picture of 16 bit grey with the 8 upper bits of each pixel; any other as it is."""
+    if not image.mode.startswith("I;16"):
+        return image
+    # Pillow opens these, but in most of what it does with them it cuts off all that is lighter than 255 of 65,535.
+    return image.convert("I").point(lambda level: level / 256).convert("L")
 
 
 def _check_single_and_upright(path: str, image: "Image") -> None:
@@ -79,7 +88,7 @@ def _check_single_and_upright(path: str, image: "Image") -> None:
         raise Unfit("E303", f"`{path}` is stored lying on its side", "turn it upright and save it again")
 
 
-def _white_border(image: "Image") -> bool:
+def white_border(image: "Image") -> bool:
     """True when nine tenths of the outermost pixels are opaque and nearly white."""
     width, height = image.size
     edges = [(0, 0, width, 1), (0, height - 1, width, height), (0, 0, 1, height), (width - 1, 0, width, height)]

@@ -53,6 +53,11 @@ E332 An opaque white background
 The border of the picture is white and not transparent, so a white box would be printed around the motif. Ask for
 the file with a transparent background. If the box is meant, give it another shade or a frame.
 
+W332 A white ground behind a drawing
+
+The SVG or PDF is white and opaque along its whole border, so a white box is printed around the motif. Design
+programs often put such a sheet of paper behind a drawing. Take it out, unless the box is meant.
+
 E333 Proportions do not match
 
 The width and height that are ordered do not have the picture's proportions, so it would be stretched. Give only

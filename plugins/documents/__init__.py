@@ -14,11 +14,12 @@ from pipeline.shop import Shop
 
 @hookimpl
 def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterable[Problem]:
-    """Find what the papers could not show: letters without a glyph, garments without a drawing."""
-    from plugins.documents.door import undrawable, unsettable
+    """Find what papers and sheets could not show: letters without a glyph, garments or artwork not to be drawn."""
+    from plugins.documents.door import undrawable, unprintable, unsettable
 
     yield from unsettable(orders, shop)
     yield from undrawable(orders, shop)
+    yield from unprintable(orders, shop)
 
 
 @hookimpl

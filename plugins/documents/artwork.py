@@ -6,16 +6,20 @@ Nothing here takes a path: an SVG given to svglib by name can read files beside 
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
+from hashlib import sha256
 from io import BytesIO
 
 import pypdfium2
 from PIL import Image
 from pypdfium2.raw import FPDFBitmap_BGRA
 
-from pipeline.artwork.pixels import MAX_PIXELS
+from pipeline.artwork.pixels import MAX_PIXELS, eight_bits
 from pipeline.artwork.svg import measure_svg
 from pipeline.model.order import ArtworkKind
+from plugins.documents.kept import Kept
 
+# A drawing is asked for at the door, for the papers and for the sheets.
+_SVG_PAGES = Kept(16_000_000)
 _PIXEL_KINDS = (ArtworkKind.PNG, ArtworkKind.JPEG, ArtworkKind.TIFF)
 
 
@@ -46,11 +50,15 @@ def open_pixels(data: bytes, kind: ArtworkKind) -> Image.Image:
                 f"this picture has {image.width} × {image.height} pixels, over {MAX_PIXELS:,}"
             )
         image.load()
-        return image
+        return eight_bits(image)
 
 
 def svg_page(data: bytes) -> bytes:
     """An SVG as a PDF of one page with nothing behind it. Raises ArtworkUnreadable."""
+    return _SVG_PAGES.get(sha256(data).hexdigest(), lambda: _drawn(data))
+
+
+def _drawn(data: bytes) -> bytes:
     from svglib.svglib import svg2rlg
 
     from plugins.documents.canvas import drawing_page

@@ -1,13 +1,21 @@
-"""What the papers could not show, found before any is made: letters without a glyph, garments without a drawing."""
+"""What papers and sheets could not show, found before any is made.
+
+Letters without a glyph, garments without a drawing, artwork that cannot be drawn or would print as a white box.
+"""
 
 from collections.abc import Iterator
 
-from pipeline.model.order import Order
+from pipeline.artwork import read_artwork
+from pipeline.artwork.pixels import white_border
+from pipeline.model.order import Artwork, ArtworkKind, Order
 from pipeline.problems import Origin, Problem, Severity
 from pipeline.shop import Address, Shop
+from plugins.documents.artwork import ArtworkUnreadable, raster
 from plugins.documents.drawings.garments import anchors
 from plugins.documents.fonts import SANS, drawable
 
+_LOOK = 160
+"""Pixels of the longer side in which a drawing is looked at."""
 _SPACES = frozenset(" \t\r\n\u00a0")
 
 
@@ -60,3 +68,41 @@ def undrawable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
             message = f"the {placement.view} of a {garment.outline} has no {placement.anchor}"
             hint = f"measure from {', '.join(known)}"
         yield Problem(code="E706", message=message, hint=hint, origin=placement.at("anchor"), job=order.job)
+
+
+def unprintable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
+    """An error (E303) for each ordered drawing that cannot be drawn, a warning (W332) for a white ground behind it.
+
+    Drawings are SVG and PDF; pixels were looked at when they were measured.
+    """
+    looked: dict[str, tuple[str, str, str]] = {}
+    for order, item in ((o, p) for o in orders for li in o.lines for p in li.prints):
+        picture = item.picture
+        if picture.kind not in (ArtworkKind.SVG, ArtworkKind.PDF):
+            continue
+        if picture.sha256 not in looked:
+            looked[picture.sha256] = _fault_of(shop, picture)
+        code, fault, hint = looked[picture.sha256]
+        if code:
+            yield Problem(
+                code=code,
+                severity=Severity.ERROR if code.startswith("E") else Severity.WARNING,
+                message=f"`{item.artwork}`: {fault}",
+                hint=hint,
+                origin=item.at("artwork"),
+                job=order.job,
+            )
+
+
+def _fault_of(shop: Shop, picture: Artwork) -> tuple[str, str, str]:
+    """Code, what is wrong, what to do; "" three times where all is well."""
+    try:
+        drawn = raster(read_artwork(shop.root, picture), picture.kind, _LOOK)
+    except ArtworkUnreadable as error:
+        return "E303", str(error), "ask for the file again, or export it again from the drawing"
+    # The outermost pixels are only partly covered.
+    edge = 2 if min(drawn.size) > 8 else 0
+    if white_border(drawn.crop((edge, edge, drawn.width - edge, drawn.height - edge))):
+        fault = "it is white from edge to edge: that is printed as a white box"
+        return "W332", fault, "take the white shape out of the drawing, unless the box is meant"
+    return "", "", ""

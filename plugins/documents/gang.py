@@ -1,29 +1,23 @@
 """A print-ready sheet: a PDF of the exact size with the real artwork at the exact place, nothing behind it.
 
-Every artwork is embedded once, however often it lies on the sheet. Pixels stay as they are (JPEG data untouched,
-other pixels loss-free with their transparency); PDF and SVG stay vectors. What a PDF carries beside its page
-(scripts, annotations, forms) is left behind.
+Every artwork is embedded once, however often it lies on the sheet. What a PDF carries beside its page (scripts,
+annotations, forms) is left behind.
 """
 
-import zlib
 from collections.abc import Sequence
-from hashlib import sha256
 from io import BytesIO
 from math import ceil
 
-import numpy as np
 import pikepdf
 from attrs import field, frozen
-from pikepdf import Array, Dictionary, Name, Object, Pdf, Stream
-from PIL import Image, ImageOps
+from pikepdf import Array, Dictionary, Object, Pdf
 
 from pipeline.model.order import ArtworkKind
-from plugins.documents.artwork import ArtworkUnreadable, open_pixels, reading, svg_page
+from plugins.documents.artwork import ArtworkUnreadable, reading
 
 _POINT = 72 / 25_400
 # ISO 32000-1, annex C: no page is longer, in its own units; from PDF 1.6 on a unit may be several points.
 _LONGEST = 14_400
-_SPACES = {"L": Name.DeviceGray, "RGB": Name.DeviceRGB, "CMYK": Name.DeviceCMYK}
 # Proportions may differ from the planned ones by rounding only.
 _TOLERANCE = 0.02
 _MARK = 3_000
@@ -33,13 +27,13 @@ Matrix = tuple[float, float, float, float, float, float]
 
 @frozen(kw_only=True)
 class Item:
-    """One print: artwork, and the rectangle that it fills, in micrometres from the sheet's lower left corner.
+    """One print: the page of its artwork (art_page.py), and the rectangle that it fills.
 
-    `width` and `height` are as it lies; `turned` means 90 degrees counter-clockwise.
+    The rectangle is in micrometres from the sheet's lower left corner. `width` and `height` are as it lies; `turned`
+    means 90 degrees counter-clockwise.
     """
 
-    artwork: bytes = field(repr=False)
-    kind: ArtworkKind
+    page: bytes = field(repr=False)
     x: int
     y: int
     width: int
@@ -86,7 +80,7 @@ def gang_sheet(
             # The margin's own print goes through the same door as a customer's PDF.
             sheet.mirror = (1, 0, 0, 1, 0, 0)
             margin = _margin_page(width, height, label, marks, mirrored)
-            sheet.place(Item(artwork=margin, kind=ArtworkKind.PDF, x=0, y=0, width=width, height=height))
+            sheet.place(Item(page=margin, x=0, y=0, width=width, height=height))
         page.obj.Resources = Dictionary(XObject=Dictionary(sheet.resources))
         page.obj.Contents = pdf.make_stream("\n".join(sheet.content).encode("ascii"))
         if label:
@@ -114,14 +108,13 @@ class _Sheet:
         self.resources: dict[str, Object] = {}
         self.content: list[str] = []
         self._pdf = pdf
-        self._pictures: dict[tuple[str, ArtworkKind], _Picture] = {}
+        self._pictures: dict[bytes, _Picture] = {}
 
     def place(self, item: Item) -> None:
         """Draw one print, embedding its artwork if it is new."""
-        key = (sha256(item.artwork).hexdigest(), item.kind)
-        if key not in self._pictures:
-            self._pictures[key] = self._embed(item)
-        picture = self._pictures[key]
+        if item.page not in self._pictures:
+            self._pictures[item.page] = self._embed(item.page)
+        picture = self._pictures[item.page]
         planned = item.height / item.width if item.turned else item.width / item.height
         if abs(picture.aspect / planned - 1) > _TOLERANCE:
             raise ArtworkUnreadable(
@@ -133,24 +126,17 @@ class _Sheet:
         numbers = " ".join(f"{number:.6f}" for number in matrix)
         self.content.append(f"q {numbers} cm {picture.name} Do Q")
 
-    def _embed(self, item: Item) -> _Picture:
+    def _embed(self, page: bytes) -> _Picture:
         name = f"/A{len(self.resources)}"
-        if item.kind in (ArtworkKind.SVG, ArtworkKind.PDF):
-            data = svg_page(item.artwork) if item.kind is ArtworkKind.SVG else item.artwork
-            with reading(item.kind):
-                form = _form(self._pdf, data)
-            box = _shown_box(form)
-            wide, high = box[2] - box[0], box[3] - box[1]
-            if wide <= 0 or high <= 0:
-                raise ArtworkUnreadable("the page of this artwork has no size")
-            self.resources[name] = form
-            to_unit = (1 / wide, 0, 0, 1 / high, -box[0] / wide, -box[1] / high)
-            return _Picture(name=name, aspect=wide / high, to_unit=to_unit)
-        image = open_pixels(item.artwork, item.kind)
-        with reading(item.kind):
-            self.resources[name] = _image(self._pdf, image, item)
-            turned = ImageOps.exif_transpose(image)
-        return _Picture(name=name, aspect=turned.width / turned.height, to_unit=(1, 0, 0, 1, 0, 0))
+        with reading(ArtworkKind.PDF):
+            form = _form(self._pdf, page)
+        box = _shown_box(form)
+        wide, high = box[2] - box[0], box[3] - box[1]
+        if wide <= 0 or high <= 0:
+            raise ArtworkUnreadable("the page of this artwork has no size")
+        self.resources[name] = form
+        to_unit = (1 / wide, 0, 0, 1 / high, -box[0] / wide, -box[1] / high)
+        return _Picture(name=name, aspect=wide / high, to_unit=to_unit)
 
 
 def _then(first: Matrix, second: Matrix) -> Matrix:
@@ -178,59 +164,6 @@ def _shown_box(form: Object) -> tuple[float, float, float, float]:
     ends = [(a * x + c * y + e, b * x + d * y + f) for x in (left, right) for y in (bottom, top)]
     xs, ys = [x for x, _ in ends], [y for _, y in ends]
     return min(xs), min(ys), max(xs), max(ys)
-
-
-def _image(pdf: Pdf, image: Image.Image, item: Item) -> Object:
-    turned_by_camera = image.getexif().get(0x0112, 1) != 1
-    if item.kind is ArtworkKind.JPEG and image.mode in _SPACES and not turned_by_camera:
-        stream = Stream(pdf, item.artwork)
-        stream.Filter = Name.DCTDecode
-        if image.mode == "CMYK" and "adobe" in image.info:
-            stream.Decode = Array([1, 0] * 4)
-        return _described(pdf, stream, image)
-    image = ImageOps.exif_transpose(image)
-    has_alpha = image.has_transparency_data
-    if image.mode == "I;16":
-        image = image.point(lambda level: level / 256).convert("L")
-    profile = image.info.get("icc_profile")
-    if has_alpha:
-        rgba = image.convert("RGBA")
-        colours, alpha = rgba.convert("RGB"), rgba.getchannel("A")
-    else:
-        colours, alpha = (image if image.mode in _SPACES else image.convert("RGB")), None
-    if colours.mode == image.mode.removesuffix("A") and profile:
-        colours.info["icc_profile"] = profile
-    picture = _described(pdf, _packed(pdf, colours), colours)
-    if alpha is not None and alpha.getextrema() != (255, 255):
-        alpha.info.clear()
-        picture.SMask = pdf.make_indirect(_described(pdf, _packed(pdf, alpha), alpha))
-    return picture
-
-
-def _described(pdf: Pdf, stream: Object, image: Image.Image) -> Object:
-    stream.Type, stream.Subtype = Name.XObject, Name.Image
-    stream.Width, stream.Height, stream.BitsPerComponent = image.width, image.height, 8
-    stream.ColorSpace = _SPACES[image.mode]
-    profile = image.info.get("icc_profile")
-    if profile:
-        icc = Stream(pdf, profile)
-        icc.N = len(image.getbands())
-        stream.ColorSpace = Array([Name.ICCBased, pdf.make_indirect(icc)])
-    return stream
-
-
-def _packed(pdf: Pdf, image: Image.Image) -> Object:
-    """Pixels as a flate stream with PNG's "up" predictor: each row as its difference from the row above."""
-    bands = len(image.getbands())
-    rows = np.asarray(image, dtype=np.uint8).reshape(image.height, image.width * bands)
-    packed = np.empty((image.height, image.width * bands + 1), dtype=np.uint8)
-    packed[:, 0] = 2
-    packed[0, 1:] = rows[0]
-    np.subtract(rows[1:], rows[:-1], out=packed[1:, 1:])
-    stream = Stream(pdf, zlib.compress(packed.tobytes(), 6))
-    stream.Filter = Name.FlateDecode
-    stream.DecodeParms = Dictionary(Predictor=15, Colors=bands, BitsPerComponent=8, Columns=image.width)
-    return stream
 
 
 def _margin_page(width: int, height: int, label: str, marks: Sequence[Mark], mirrored: bool) -> bytes:

@@ -9,12 +9,16 @@ from pipeline.artwork import read_artwork
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.money import Money
-from pipeline.model.order import Blanks
+from pipeline.model.order import Artwork, Blanks
 from pipeline.model.sheet import Layout
 from pipeline.model.workdays import Workdays
+from plugins.documents.art_page import art_page
 from plugins.documents.desk import Desk, slug
 from plugins.documents.gang import Item, gang_sheet
 from plugins.documents.gang_png import sheet_png
+from plugins.documents.kept import Kept
+
+_KEPT = 64_000_000
 
 
 @frozen(kw_only=True)
@@ -76,8 +80,9 @@ def documents(desk: Desk) -> Iterator[Document]:
             purchase=purchase,
             number=number,
         )
+    pages = Kept(_KEPT)
     for layout in desk.run.plan.sheets.layouts:
-        path, content = sheet_file(desk, layout), _print_ready(desk, layout)
+        path, content = sheet_file(desk, layout), _print_ready(desk, layout, pages)
         title = _("Sheet %(id)s to print", id=layout.id)
         yield Document(path=path, title=title, content=content, audience=Audience.SUPPLIER)
         if desk.shop.transfer(layout.transfer).png:
@@ -176,11 +181,14 @@ def _blanks(desk: Desk) -> list[tuple[str, BlankRow]]:
     return rows
 
 
-def _print_ready(desk: Desk, layout: Layout) -> bytes:
+def _print_ready(desk: Desk, layout: Layout, pages: Kept) -> bytes:
+    def page(artwork: Artwork) -> bytes:
+        # An artwork that lies on several sheets is read and made ready once.
+        return pages.get(artwork.sha256, lambda: art_page(read_artwork(desk.shop.root, artwork), artwork.kind))
+
     items = tuple(
         Item(
-            artwork=read_artwork(desk.shop.root, demand.artwork),
-            kind=demand.artwork.kind,
+            page=page(demand.artwork),
             x=placed.x,
             y=placed.y,
             width=placed.width,

@@ -1,5 +1,6 @@
 """The print-ready sheet, measured from its pixels: a print that is 1 mm off is a cut motif."""
 
+import random
 from io import BytesIO
 
 import pikepdf
@@ -10,6 +11,7 @@ from PIL import Image
 from reportlab.pdfgen.canvas import Canvas
 
 from pipeline.model.order import ArtworkKind
+from plugins.documents.art_page import art_page
 from plugins.documents.artwork import ArtworkUnreadable
 from plugins.documents.gang import Item, Mark, gang_sheet
 from tests.documents.papers import box_of, raster
@@ -30,7 +32,7 @@ def item(
 ) -> Item:
     """One print; lengths in millimetres."""
     return Item(
-        artwork=data, kind=kind, x=x * MM, y=y * MM, width=width * MM, height=height * MM, turned=turned
+        page=art_page(data, kind), x=x * MM, y=y * MM, width=width * MM, height=height * MM, turned=turned
     )  # fmt: skip
 
 
@@ -77,6 +79,13 @@ def box_mm(data: bytes, colour: tuple[int, int, int], dpi: int = 300) -> tuple[f
     left, top, right, bottom = box_of(image, colour)
     x, y = wide / image.width, high / image.height
     return left * x, high - bottom * y, right * x, high - top * y
+
+
+def pixels_of(pdf: pikepdf.Pdf) -> pikepdf.Object:
+    """The only picture of a sheet: each artwork is a form, and pixels are all that is in it."""
+    [form] = pdf.pages[0].resources.XObject.values()
+    [image] = form.Resources.XObject.values()
+    return image
 
 
 def test_every_kind_lands_within_a_tenth_of_a_millimetre() -> None:
@@ -183,7 +192,7 @@ def test_pixels_arrive_unchanged() -> None:
     out = BytesIO()
     art.save(out, "PNG")
     with pikepdf.open(BytesIO(sheet(item(out.getvalue(), ArtworkKind.PNG, 0, 0, 50, 50)))) as pdf:
-        [image] = [pikepdf.PdfImage(value) for value in pdf.pages[0].resources.XObject.values()]
+        image = pikepdf.PdfImage(pixels_of(pdf))
         assert image.as_pil_image().convert("RGB").tobytes() == art.convert("RGB").tobytes()
         alpha = pikepdf.PdfImage(image.obj.SMask).as_pil_image()
         assert alpha.tobytes() == art.getchannel("A").tobytes()
@@ -193,7 +202,7 @@ def test_jpeg_data_is_not_touched() -> None:
     """Every new compression costs quality."""
     data = two_halves(ArtworkKind.JPEG)
     with pikepdf.open(BytesIO(sheet(item(data, ArtworkKind.JPEG, 0, 0, 100, 50)))) as pdf:
-        [image] = pdf.pages[0].resources.XObject.values()
+        image = pixels_of(pdf)
         assert image.read_raw_bytes() == data
 
 
@@ -203,7 +212,7 @@ def test_inks_of_a_photo_stay_inks() -> None:
     Image.new("CMYK", (40, 20), (0, 255, 255, 0)).save(out, "JPEG", quality=95)
     data = sheet(item(out.getvalue(), ArtworkKind.JPEG, 20, 20, 100, 50))
     with pikepdf.open(BytesIO(data)) as pdf:
-        [image] = pdf.pages[0].resources.XObject.values()
+        image = pixels_of(pdf)
         assert image.ColorSpace == "/DeviceCMYK"
     left, bottom, right, top = box_mm(data, (237, 28, 36), 100)
     assert (left, bottom, right, top) == pytest.approx((20, 20, 120, 70), abs=0.6)
@@ -230,18 +239,49 @@ def test_every_kind_of_png_is_taken(mode: str) -> None:
     assert box_mm(data, (0, 0, 0), 100) == pytest.approx((20, 20, 120, 70), abs=0.4)
 
 
-def test_a_colour_profile_goes_along() -> None:
+def test_a_grey_of_16_bits_keeps_its_shade() -> None:
+    """0x8000 of 0xFFFF is a half: 128 of 255."""
+    out = BytesIO()
+    Image.new("I;16", (20, 10), 0x8000).save(out, "PNG")
+    with pikepdf.open(BytesIO(sheet(item(out.getvalue(), ArtworkKind.PNG, 0, 0, 100, 50)))) as pdf:
+        assert pikepdf.PdfImage(pixels_of(pdf)).as_pil_image().getextrema() == (128, 128)
+
+
+@pytest.mark.parametrize("high", [1, 127, 128, 129, 300])
+def test_pixels_arrive_unchanged_wherever_a_strip_ends(high: int) -> None:
+    """They are packed strip by strip, each row as it differs from the one above, in the strip before too."""
+    art = Image.frombytes("RGBA", (50, high), random.Random(high).randbytes(50 * high * 4))
+    out = BytesIO()
+    art.save(out, "PNG")
+    place = item(out.getvalue(), ArtworkKind.PNG, 0, 0, 50, high)
+    with pikepdf.open(BytesIO(sheet(place, size=(400 * MM, 400 * MM)))) as pdf:
+        assert pikepdf.PdfImage(pixels_of(pdf)).as_pil_image().tobytes() == art.tobytes()
+
+
+@pytest.mark.parametrize("mode", ["RGBA", "P"])
+def test_a_colour_profile_goes_along(mode: str) -> None:
     """Without it the printer guesses what the customer's red is."""
     from PIL import ImageCms
 
     profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     out = BytesIO()
-    Image.new("RGBA", (20, 10), (*RED, 200)).save(out, "PNG", icc_profile=profile)
+    Image.new("RGBA", (20, 10), (*RED, 200)).convert(mode).save(out, "PNG", icc_profile=profile)
     with pikepdf.open(BytesIO(sheet(item(out.getvalue(), ArtworkKind.PNG, 0, 0, 20, 10)))) as pdf:
-        [image] = pdf.pages[0].resources.XObject.values()
+        image = pixels_of(pdf)
         assert image.ColorSpace[0] == "/ICCBased"
         assert image.ColorSpace[1].read_bytes() == profile
-        assert image.SMask.ColorSpace == "/DeviceGray"
+        assert mode == "P" or image.SMask.ColorSpace == "/DeviceGray"
+
+
+def test_a_profile_of_other_colours_stays_behind() -> None:
+    """A grey picture with a profile of red, green and blue is an error that stops a printer's software."""
+    from PIL import ImageCms
+
+    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    out = BytesIO()
+    Image.new("L", (20, 10), 90).save(out, "PNG", icc_profile=profile)
+    with pikepdf.open(BytesIO(sheet(item(out.getvalue(), ArtworkKind.PNG, 0, 0, 20, 10)))) as pdf:
+        assert pixels_of(pdf).ColorSpace == "/DeviceGray"
 
 
 def test_an_artwork_is_embedded_once_and_the_bytes_repeat() -> None:
@@ -309,7 +349,12 @@ def test_broken_artwork_ends_in_one_error(kind: ArtworkKind) -> None:
 def test_any_place_is_kept(x: int, y: int, wide: int, turned: bool) -> None:
     """Places are whole micrometres, wherever the packer finds them."""
     art = Item(
-        artwork=png((30, 30), (*RED, 255)), kind=ArtworkKind.PNG, x=x, y=y, width=wide, height=wide, turned=turned
+        page=art_page(png((30, 30), (*RED, 255)), ArtworkKind.PNG),
+        x=x,
+        y=y,
+        width=wide,
+        height=wide,
+        turned=turned,
     )
     found = box_mm(sheet(art, size=(100_000, 100_000)), RED, 600)
     assert found == pytest.approx((x / MM, y / MM, (x + wide) / MM, (y + wide) / MM), abs=0.1)

@@ -14,6 +14,7 @@ from pipeline.model.order import ArtworkKind
 from pipeline.model.run import RunKind
 from pipeline.model.sheet import Layout, PlacedPrint
 from pipeline.run import Report, run
+from plugins.documents.art_page import art_page
 from plugins.documents.cutting import parts_of
 from plugins.documents.gang import Item, gang_sheet
 from tests.builders import INCH
@@ -144,8 +145,7 @@ def test_a_map_is_parted_where_no_print_lies() -> None:
 def test_a_piece_longer_than_a_page_may_be_has_larger_units() -> None:
     """ISO 32000-1, annex C (from memory): 14,400 units at most. 300 in are 21,600 points: 10,800 units of two."""
     item = Item(
-        artwork=svg('<rect width="40" height="20"/>'),
-        kind=ArtworkKind.SVG,
+        page=art_page(svg('<rect width="40" height="20"/>'), ArtworkKind.SVG),
         x=0,
         y=290 * INCH,
         width=4 * INCH,

@@ -103,6 +103,16 @@ def test_a_white_box_is_seen_in_every_mode(
     assert artwork.kind == ArtworkKind(kind.lower())
 
 
+@pytest.mark.parametrize("kind", ["PNG", "TIFF"])
+@pytest.mark.parametrize(("grey", "white"), [(0xFFFF, True), (0x8000, False), (0x00FF, False)])
+def test_a_grey_of_16_bits_is_measured_by_its_shade(tmp_path: Path, kind: str, grey: int, white: bool) -> None:
+    """Pillow turns all that is lighter than 255 of 65,535 white: a dark photo would be refused as a white box."""
+    out = BytesIO()
+    Image.new("I;16", (40, 20), grey).save(out, kind)
+    name = {"PNG": "a.png", "TIFF": "a.tif"}[kind]
+    assert measured(tmp_path, name, out.getvalue()).white_background is white
+
+
 @pytest.mark.parametrize(
     ("attributes", "aspect"),
     [
