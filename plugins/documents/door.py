@@ -73,12 +73,12 @@ def undrawable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
 def unprintable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
     """An error (E303) for each ordered drawing that cannot be drawn, a warning (W332) for a white ground behind it.
 
-    Drawings are SVG and PDF; pixels were looked at when they were measured.
+    Drawings are SVG and PDF; pixels were looked at when they were measured. What could not be read was told of.
     """
     looked: dict[str, tuple[str, str, str]] = {}
     for order, item in ((o, p) for o in orders for li in o.lines for p in li.prints):
-        picture = item.picture
-        if picture.kind not in (ArtworkKind.SVG, ArtworkKind.PDF):
+        picture = item.art
+        if picture is None or picture.kind not in (ArtworkKind.SVG, ArtworkKind.PDF):
             continue
         if picture.sha256 not in looked:
             looked[picture.sha256] = _fault_of(shop, picture)

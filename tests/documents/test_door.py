@@ -95,6 +95,12 @@ def test_a_drawing_that_cannot_be_drawn_holds_its_orders(tmp_path: Path) -> None
     assert "art.pdf" in found[0].message
 
 
+def test_what_could_not_be_read_was_told_of(tmp_path: Path) -> None:
+    """Its order is held already, by the reader."""
+    line = make_line(prints=(make_print("art/gone.svg", art=None),))
+    assert list(unprintable((make_order(lines=(line,)),), make_shop(root=tmp_path))) == []
+
+
 def test_the_last_ones_used_are_kept() -> None:
     """By what they weigh, not by their number: one may be as large as a hundred others."""
     kept, made = Kept(10), list[str]()
