@@ -154,17 +154,18 @@ def _wages(time: timedelta, shop: Shop) -> int:
 def faults_of_bill(order: Order, shop: Shop, prices: PriceBook, bill: Bill, on: date) -> list[str]:
     """Check that the bill is what prices and charges come to, rounded where it may be and nowhere else."""
     customer = next(c for c in shop.customers if c.name == order.customer)
+    goods = customer.tax or shop.tax.goods
     wanted = [
         (
             at,
             line.quantity,
             _half_up(line.quantity * _exact(prices.line(order.job, at).unit_price)),
-            shop.tax.goods,
+            goods,
         )
         for at, line in enumerate(order.lines)
     ]
     charges = [c for c in prices.charges if c.job == order.job]
-    wanted += [(None, 1, charge.amount, charge.tax or shop.tax.goods) for charge in charges]  # type: ignore[misc]
+    wanted += [(None, 1, charge.amount, customer.tax or charge.tax or goods) for charge in charges]  # type: ignore[misc]
     faults: list[str] = []
     if [(line.line, line.quantity, line.net, line.tax) for line in bill.lines] != wanted:
         faults.append(f"{order.job}: the lines are not those of the prices")
@@ -246,8 +247,8 @@ def faults_of_credit(invoice: Bill, earlier: Sequence[Bill], note: Bill) -> list
     faults += [fault for tax in invoice.taxes for fault in _faults_of_credited_tax(tax, earlier, note)]
     if note.net != sum(item.net for item in note.lines) or note.tax != sum(t.amount for t in note.taxes):
         faults.append("net or tax are not the sums of their lines")
-    if note.total != note.net + note.tax:
-        faults.append("the total is not net and tax")
+    if note.total != note.net + note.tax + sum(t.rounding for t in note.taxes):
+        faults.append("the total is not net, tax and rounding")
     if sum(credit.total for credit in everything) > invoice.total:
         faults.append("more is credited than was invoiced")
     return faults
@@ -258,8 +259,11 @@ def _faults_of_credited_tax(tax: TaxLine, earlier: Sequence[Bill], note: Bill) -
     faults: list[str] = []
     base = sum(item.net for item in note.lines if item.tax == tax.tax)
     told = [item for item in note.taxes if item.tax == tax.tax]
-    amount = sum(item.amount for item in told)
-    left = tax.amount - sum(t.amount for credit in earlier for t in credit.taxes if t.tax == tax.tax)
+    amount = sum(item.amount + item.rounding for item in told)
+    left = tax.amount - sum(t.amount + t.rounding for credit in earlier for t in credit.taxes if t.tax == tax.tax)
+    for item in told:
+        if item.rounding and item.amount != _half_up(base * _exact(tax.percent)):
+            faults.append(f"{tax.tax}: rounding, but {item.amount} is not the tax of {base} to the cent")
     rest = tax.base - sum(t.base for credit in earlier for t in credit.taxes if t.tax == tax.tax)
     if sum(item.base for item in told) != base:
         faults.append(f"{tax.tax}: the base is not that of the lines")

@@ -91,6 +91,7 @@ def _voucher_data(voucher: Voucher) -> dict[str, object]:
         "corrects": voucher.corrects.number if voucher.corrects else "",
         "net": voucher.bill.net,
         "tax": voucher.bill.tax,
+        "rounding": voucher.bill.rounding,
         "total": voucher.bill.total,
     }
 

@@ -56,8 +56,12 @@ def bill_faults(bill: Mapping[str, Any], closing: Mapping[str, int] | None = Non
         # Which of the two roundings the shop had chosen then is not kept; both are lawful.
         by_line = sum(rounded(net * percent) for net in nets)
         rest = () if closing is None else (closing.get(tax["tax"], 0),)
-        expect(tax["title"], tax["amount"], rounded(tax["base"] * percent), by_line, *rest)
+        exact, rounding = rounded(tax["base"] * percent), tax.get("rounding", 0)
+        expect(tax["title"], tax["amount"] + rounding, exact, by_line, *rest)
+        if rounding:
+            expect(tax["title"], tax["amount"], exact)
     expect("the net amount", bill["net"], sum(line["net"] for line in bill["lines"]))
     expect("the tax", bill["tax"], sum(tax["amount"] for tax in bill["taxes"]))
-    expect("the total", bill["total"], bill["net"] + bill["tax"])
+    rounding = sum(tax.get("rounding", 0) for tax in bill["taxes"])
+    expect("the total", bill["total"], bill["net"] + bill["tax"] + rounding)
     return tuple(faults)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from pipeline.canonical import fields
 from pipeline.ledger.bills import bill_faults
-from pipeline.model.cost import Bill
+from pipeline.model.cost import Bill, TaxLine
 
 
 def credit_faults(invoice: Bill, before: Sequence[Bill], note: Bill) -> tuple[str, ...]:
@@ -13,7 +13,7 @@ def credit_faults(invoice: Bill, before: Sequence[Bill], note: Bill) -> tuple[st
     No line, no tax and no total may be credited beyond what was invoiced.
     """
     taxes = {
-        tax.tax: tax.amount - sum(t.amount for n in before for t in n.taxes if t.tax == tax.tax)
+        tax.tax: tax.amount - sum(_given(t) for n in before for t in n.taxes if t.tax == tax.tax)
         for tax in invoice.taxes
     }
     faults = list(bill_faults(fields(note), closing=taxes))
@@ -32,9 +32,9 @@ def credit_faults(invoice: Bill, before: Sequence[Bill], note: Bill) -> tuple[st
     if len({line.number for line in note.lines}) < len(note.lines):
         faults.append("a line is credited twice")
     faults += [
-        f"{tax.title} takes {tax.amount}, {taxes.get(tax.tax, 0)} are left"
+        f"{tax.title} takes {_given(tax)}, {taxes.get(tax.tax, 0)} are left"
         for tax in note.taxes
-        if not _within(tax.amount, taxes.get(tax.tax, 0))
+        if not _within(_given(tax), taxes.get(tax.tax, 0))
     ]
     left = invoice.total - sum(n.total for n in before)
     if note.total <= 0 or note.total > left:
@@ -45,6 +45,11 @@ def credit_faults(invoice: Bill, before: Sequence[Bill], note: Bill) -> tuple[st
 def pieces_of(note: Bill, number: int) -> int:
     """The pieces of an invoice's line that a credit note takes back; an allowance takes back none."""
     return sum(line.quantity for line in note.lines if line.number == number and line.line is not None)
+
+
+def _given(tax: TaxLine) -> int:
+    """What a note gives back of a tax, its rounding with it."""
+    return tax.amount + tax.rounding
 
 
 def _within(amount: int, left: int) -> bool:

@@ -201,6 +201,7 @@ class TaxLine:
     """The tax of one rate: what it is taken of, and how much it is. `reason` says why nothing is due.
 
     Of VAT, `category` is its letter (EN 16931, BT-118) and `reason_code` the code of the reason (BT-121), if any.
+    `rounding` is what a credit note gives back besides, so that all notes together come to the invoice (in BT-114).
     """
 
     tax: str
@@ -211,6 +212,7 @@ class TaxLine:
     reason: str = ""
     category: str = ""
     reason_code: str = ""
+    rounding: Money = ZERO
 
 
 @frozen(kw_only=True)
@@ -246,6 +248,11 @@ class Bill:
     terms: str
     #: Deposits that were paid.
     prepaid: tuple[Prepayment, ...] = ()
+
+    @property
+    def rounding(self) -> Money:
+        """What the total has besides net and tax: cents, on credit notes with VAT only."""
+        return Money(sum(tax.rounding for tax in self.taxes))
 
     @property
     def due(self) -> Money:

@@ -2,8 +2,9 @@
 
 What is credited of a line is reckoned from its beginning: the price of all pieces credited so far, less what was
 credited before. So any number of credit notes comes to exactly the line, and never to more; the same holds for
-charges that grow with the goods, and for tax, which closes with all that is left. A credit note's line has the
-number of the invoice's.
+charges that grow with the goods, and for tax, which closes with all that is left. With VAT rounded per invoice each
+note has exactly the tax of its rate, as EN 16931 asks (BR-CO-17), and the cent between the two is told as rounding.
+A credit note's line has the number of the invoice's.
 """
 
 from collections.abc import Sequence
@@ -16,7 +17,7 @@ from pipeline.language import Language
 from pipeline.model.account import CreditRequest
 from pipeline.model.cost import Bill, BillLine, TaxLine
 from pipeline.model.money import ZERO, Money, rounded, split
-from pipeline.shop import Shop, TaxBasis
+from pipeline.shop import Shop, TaxBasis, TaxRegime
 
 
 @frozen(kw_only=True)
@@ -42,16 +43,20 @@ def make_credit(invoice: Bill, credited: Sequence[Bill], request: CreditRequest,
         made = _asked(left, request, language)
     else:
         made = [_pieces(line, line.pieces, language) for line in left if line.net]
-    taxes = tuple(_tax(tax, credited, made, shop) for tax in invoice.taxes)
+    taxes = [_tax(tax, credited, made, shop) for tax in invoice.taxes]
+    if shop.tax.regime is TaxRegime.VAT and shop.tax.basis is TaxBasis.INVOICE:
+        taxes = [_exact(tax) for tax in taxes]
     net = Money(sum(line.net for line in made))
     tax = Money(sum(item.amount for item in taxes))
     return evolve(
         invoice,
         lines=tuple(made),
-        taxes=tuple(tax for tax in taxes if tax.amount or any(line.tax == tax.tax for line in made)),
+        taxes=tuple(
+            item for item in taxes if item.amount or item.rounding or any(line.tax == item.tax for line in made)
+        ),
         net=net,
         tax=tax,
-        total=Money(net + tax),
+        total=Money(net + tax + sum(item.rounding for item in taxes)),
         deposit=ZERO,
         terms="",
         prepaid=(),
@@ -141,9 +146,15 @@ def _tax(tax: TaxLine, credited: Sequence[Bill], made: Sequence[BillLine], shop:
     nets = [line.net for line in made if line.tax == tax.tax]
     base = Money(sum(nets))
     own = [item for note in credited for item in note.taxes if item.tax == tax.tax]
-    left = tax.amount - sum(item.amount for item in own)
+    left = tax.amount - sum(item.amount + item.rounding for item in own)
     if base == tax.base - sum(item.base for item in own):
         return evolve(tax, base=base, amount=Money(left))
     by_line = shop.tax.basis is TaxBasis.LINE
     amount = sum(rounded(net * tax.percent) for net in nets) if by_line else rounded(base * tax.percent)
     return evolve(tax, base=base, amount=Money(min(amount, left, key=abs)))
+
+
+def _exact(tax: TaxLine) -> TaxLine:
+    """The tax of its rate to the cent, and what it differs by as rounding."""
+    amount = rounded(tax.base * tax.percent)
+    return evolve(tax, amount=amount, rounding=Money(tax.amount - amount))

@@ -232,8 +232,9 @@ def _totals(bill: Bill, currency: str) -> dict[str, str]:
         "BT-107": _sum(taken, currency) if taken else "",
         "BT-109": _amount(bill.net, currency),
         "BT-110": _amount(bill.tax, currency),
-        "BT-112": _amount(bill.total, currency),
+        "BT-112": _amount(Money(bill.total - bill.rounding), currency),
         "BT-113": _sum(prepaid, currency) if prepaid else "",
+        "BT-114": _amount(bill.rounding, currency) if bill.rounding else "",
         "BT-115": _amount(bill.due, currency),
     }
 

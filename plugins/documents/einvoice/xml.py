@@ -14,7 +14,10 @@ def cii(terms: dict[str, Any]) -> bytes:
 
 def ubl(terms: dict[str, Any]) -> bytes:
     """The invoice or credit note in the syntax UBL 2.1 (ISO/IEC 19845). Changes `terms`."""
-    return _xml(terms, "ubl-2.1")
+    currency = terms["BT-5"]
+    # The library writes euros at the rounding (BT-114), whatever the currency.
+    written, right = (f'<cbc:PayableRoundingAmount currencyID="{code}">'.encode() for code in ("EUR", currency))
+    return _xml(terms, "ubl-2.1").replace(written, right)
 
 
 def _xml(terms: dict[str, Any], flavor: str) -> bytes:
