@@ -226,6 +226,32 @@ def test_what_cannot_have_happened_is_told_where_it_stands(
     assert [path.name for path in (shop / "out").iterdir()] == [WEEK]
 
 
+def test_the_parts_of_a_long_run_are_reported_one_by_one(tmp_path: Path) -> None:
+    """One part is finished, another on the press: the prints on the back wait for no more than their own part."""
+    shop = tmp_path.resolve() / "shop"
+    shutil.copytree(SHOP, shop)
+    settings = (shop / "shop.yaml").read_text("utf-8")
+    (shop / "shop.yaml").write_text(settings.replace("  schedule: {", "  schedule: {split_from: 20, "), "utf-8")
+    made = run(asked(shop)).run
+    assert made is not None
+    parts = [task.id for task in made.plan.tasks.tasks if task.ref == made.plan.tasks.task("R01a").ref]
+    assert parts == ["R01a", "R01b"]
+    assert violations(made.plan.schedule, made.plan.tasks, made.orders, made.shop) == []
+    tell(shop, "  - {run: R01a, started: 2026-06-01 08:00, finished: 2026-06-01 09:00}\n")
+    done = again(shop, "2026-06-01 09:05")
+    assert faults(done) == []
+    states = {each.task: each.state for each in done.replan.schedule.runs}
+    assert (states["R01a"], states["R01b"]) == (RunState.FINISHED, RunState.PLANNED)
+    tell(
+        shop,
+        "  - {run: R01a, started: 2026-06-01 08:00, finished: 2026-06-01 09:00, peeled: 2026-06-01 09:08}\n",
+        "  - {run: R02a, started: 2026-06-01 09:10}\n",
+    )
+    assert faults(again(shop, "2026-06-01 09:20")) == []
+    tell(shop, "  - {run: R02b, started: 2026-06-01 09:10}\n")
+    assert refused(shop, "2026-06-01 09:20") == [("E211", f"{WEEK}/progress.yaml", 2)]
+
+
 def test_a_run_is_named_by_its_papers(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Job files that were put aside, or changed, are not needed: the ledger keeps the orders as they were run."""
     for file in (shop / WEEK).iterdir():
