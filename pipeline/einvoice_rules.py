@@ -30,7 +30,7 @@ def einvoice_problems(shop: Shop) -> Iterator[Problem]:
         yield _wrong("e-invoices round the tax once per rate", hint, shop.tax.at("basis"))
     yield from _rates(shop, rules)
     yield from _numbers(rules)
-    yield from _countries(shop, rules)
+    yield from _codes(shop, rules)
     for customer in shop.customers:
         yield from _customer(customer, shop)
 
@@ -81,10 +81,13 @@ def iban_holds(iban: str) -> bool:
     return int("".join(str(int(sign, 36)) for sign in plain[4:] + plain[:4])) % 97 == 1
 
 
-def _countries(shop: Shop, rules: EInvoiceRules) -> Iterator[Problem]:
-    """Codes of countries that do not exist (BR-CL-14), and VAT numbers without one in front (BR-CO-09)."""
+def _codes(shop: Shop, rules: EInvoiceRules) -> Iterator[Problem]:
+    """Currencies and countries that do not exist (BR-CL-04, BR-CL-14), VAT numbers without a country (BR-CO-09)."""
     from babel import Locale
 
+    if shop.currency not in Locale("en").currencies:
+        hint = "write its code of ISO 4217, such as EUR"
+        yield _wrong(f"there is no currency `{shop.currency}`", hint, shop.at("currency"))
     known = {code for code in map(str, Locale("en").territories) if len(code) == 2 and code.isalpha()}
     addresses = [shop.address]
     for customer in shop.customers:

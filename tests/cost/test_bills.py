@@ -252,6 +252,26 @@ def test_an_expired_certificate_does_not_help() -> None:
     assert bill_of(make_shop(customers=(make_customer(exemption=exemption),))).tax == 396
 
 
+def test_a_customer_with_a_rate_of_its_own() -> None:
+    """All that it buys has that rate, freight too; the others' is the shop's."""
+    abroad = TaxRate(name="abroad", title="VAT 0 %", percent=Percent(Fraction(0)), reason="Reverse charge")
+    given = rules("19", regime=TaxRegime.VAT)
+    shop = make_shop(
+        tax=evolve(given, rates=(*given.rates, abroad)),
+        customers=(make_customer(tax="abroad"), make_customer("sailing-school")),
+        pricing=evolve(make_shop().pricing, freight_per_order=Money(950)),
+    )
+    week = make_week(shop, [make_order(), make_order("H-102", customer="sailing-school")])
+    bills = week.bills()
+    for order in week.orders:
+        assert faults_of_bill(order, shop, week.prices(), bills.bill(order.job), MONDAY) == []
+    # 6 x 12.00 and 9.50 freight: 81.50, at 19 % 15.485.
+    assert [(bill.net, bill.tax, [tax.tax for tax in bill.taxes]) for bill in bills.bills] == [
+        (8_150, 0, ["abroad"]),
+        (8_150, 1_549, ["goods"]),
+    ]
+
+
 def test_freight_is_taxed_at_its_own_rate() -> None:
     """Goods at 5.5 %, freight not taxed, with the reason of the rate."""
     free = TaxRate(name="freight", title="Freight", percent=Percent(Fraction(0)), reason="Stated separately")

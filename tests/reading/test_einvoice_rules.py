@@ -68,6 +68,7 @@ def test_a_shop_that_has_all(tmp_path: Path) -> None:
             "check digits",
         ),
         ({"einvoice": {"vat_id": "DE000000000", "bic": "AAAADEBB"}}, {}, '"bic"', "goes with an IBAN"),
+        ({"currency": "XQZ"}, {}, '"currency"', "no currency `XQZ`"),
         ({}, {"tax": "reverse"}, '"tax"', "has no VAT number"),
         ({}, {"tax": "revers"}, '"tax"', "unknown tax rate `revers`"),
         ({}, {"vat_id": "XQ000000000"}, '"vat_id"', "there is no `XQ`"),

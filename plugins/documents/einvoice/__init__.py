@@ -16,8 +16,11 @@ from plugins.documents.einvoice.terms import Invoiced, terms
 
 
 def with_einvoice(paper: Document, invoiced: Invoiced, language: Language) -> Iterator[Document]:
-    """The paper of an invoice, deposit invoice or credit note; with its XML where the shop makes e-invoices."""
-    if invoiced.shop.einvoice is None:
+    """The paper of an invoice, deposit invoice or credit note; with its XML where the shop makes e-invoices.
+
+    A bill whose taxes have no category is of a time before e-invoices, and what corrects it stays a paper as well.
+    """
+    if invoiced.shop.einvoice is None or not all(tax.category for tax in invoiced.bill.taxes):
         yield paper
         return
     from plugins.documents.einvoice.attach import attached
