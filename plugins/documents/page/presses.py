@@ -12,6 +12,8 @@ from plugins.documents.page import svg
 
 _HEAD, _ROW, _BAR, _LABEL = 40.0, 44.0, 28.0, 11.0
 _NAME = 12.0
+#: On a phone most of the width is for the bars.
+_NAME_WIDE = 110.0
 #: Points for an hour at least: a run of ten minutes can still be pointed at.
 _HOUR_WIDE = 36.0
 _WIDE = 1_080.0
@@ -22,20 +24,24 @@ def presses_view(desk: Desk, rows: Sequence[str], bars: Sequence[Bar], about: st
     """The bars by `rows`, as wide as their hours need."""
     shown = stretches((bar.start, bar.end) for bar in bars)
     hours = sum((end - start) / _HOUR for start, end in shown)
-    left = max(ink.width_of(row, _NAME, bold=True) for row in rows) + 14
+    names = [ink.broken(row, _NAME_WIDE, _NAME, bold=True) for row in rows]
+    left = max(ink.width_of(said, _NAME, bold=True) for lines in names for said in lines) + 14
+    high = max(_ROW, max(len(lines) for lines in names) * _NAME * 1.15 + 6)
     folds = FOLD * (len(shown) - 1)
     scale = max(_HOUR_WIDE, (_WIDE - left - folds) / hours) / 3600
     axis = Axis(stretches=shown, left=left, scale=scale)
-    width, height = left + folds + hours * 3600 * scale + 2, _HEAD + _ROW * len(rows) + 1
+    width, height = left + folds + hours * 3600 * scale + 2, _HEAD + high * len(rows) + 1
     figure, drawing = svg.view(about, width, height)
     _draw_hours(drawing, desk, axis, height)
     for number, row in enumerate(rows):
-        top = _HEAD + number * _ROW
+        top = _HEAD + number * high
         svg.line(drawing, 0, top, width, top, "hair")
-        svg.words(drawing, 2, top + _ROW / 2 + 4, row, _NAME, "strong")
+        for place, said in enumerate(names[number]):
+            base = top + high / 2 + 4 + _NAME * 1.15 * (place - (len(names[number]) - 1) / 2)
+            svg.words(drawing, 2, base, said, _NAME, "strong")
         for bar in bars:
             if bar.row == row:
-                _draw_bar(drawing, desk, axis, bar, top + (_ROW - _BAR) / 2)
+                _draw_bar(drawing, desk, axis, bar, top + (high - _BAR) / 2)
     svg.line(drawing, 0, height - 0.5, width, height - 0.5, "hair")
     return svg.as_html(figure)
 
