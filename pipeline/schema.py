@@ -148,14 +148,15 @@ def _path(error: "ValidationError") -> Path:
 
 
 def _without_echo(problems: Iterable[Problem]) -> list[Problem]:
-    """Without the missing keys that are only misspelt: `custmer` is one fault, not two."""
+    """Without the missing keys that are only misspelt, or one that would do instead: `custmer` is one fault."""
     found = list(problems)
-    meant = {problem.hint for problem in found if problem.code == "E201"}
-    return [p for p in found if p.code != "E202" or f"did you mean `{_quoted(p.message)}`?" not in meant]
+    meant = {name for p in found if p.code == "E201" for name in re.findall(r"did you mean `(\w+)`\?", p.hint)}
+    return [p for p in found if p.code != "E202" or meant.isdisjoint(_would_do(p))]
 
 
-def _quoted(message: str) -> str:
-    return message.split("`")[1]
+def _would_do(missing: Problem) -> list[str]:
+    """The key that is missing, and those that its hint offers instead."""
+    return re.findall(r"`(\w+)`", f"{missing.message.partition(' is missing')[0]} {missing.hint}")
 
 
 def _explain(source: Source, error: "ValidationError") -> Iterator[Problem]:

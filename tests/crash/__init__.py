@@ -1,0 +1,1 @@
+"""Faults injected at system calls: the process is killed, the disk is full, the disk fails."""

@@ -1,0 +1,1 @@
+"""Files that are wrong: on purpose, by a slip, by chance."""
