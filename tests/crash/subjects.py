@@ -88,7 +88,8 @@ def _watch(root: Path, before: int) -> int:
     # What fails is tried again after at most a minute.
     house.clock.set(NOON)
     house.settle(watcher, cycles=12)
-    house.clock.set(NOON + timedelta(hours=12))
+    # Past the full hour: a closing that is tried again after a minute begins to press in the same quarter.
+    house.clock.set(NOON + timedelta(hours=12, minutes=1))
     house.settle(watcher, cycles=12)
     watcher.close()
     return 0
