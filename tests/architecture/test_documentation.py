@@ -239,3 +239,15 @@ def test_the_house_is_as_it_is_drawn() -> None:
     assert (modules | folders) - host == helpers
     for name in re.findall(r"`?((?:tests|plugins|sample_jobs)/[a-z_/]+(?:\.py)?)", text("DEVELOPERS.md")):
         assert (ROOT / name).exists(), name
+
+
+def test_every_threat_has_its_test() -> None:
+    """What the last column names is there, and every row names something."""
+    rows = text("DEVELOPERS.md").partition("## Threats")[2].partition("\n## ")[0].splitlines()
+    shown = [
+        row.split("|")[3] for row in rows if row.startswith("|") and "---" not in row and "shown by" not in row
+    ]
+    assert len(shown) > 20
+    for cell in shown:
+        files = [ROOT / name.strip() for name in cell.split(",")]
+        assert all("def test_" in file.read_text("utf-8") for file in files), cell
