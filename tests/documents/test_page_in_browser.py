@@ -9,6 +9,8 @@ from attrs import evolve
 from playwright.sync_api import Browser, Page, expect
 
 from pipeline.model.document import Audience
+from pipeline.model.folder import WaitingOrder
+from pipeline.model.money import Money
 from pipeline.model.run import Run
 from pipeline.model.schedule import LateOrder
 from pipeline.problems import Origin, Problem, Severity
@@ -16,6 +18,8 @@ from plugins.documents import index_documents
 from tests.builders import make_document
 from tests.documents.browser import axe_violations, chromium, opened
 from tests.languages.test_week import the_run
+from tests.watch.test_page import AT
+from tests.watch.test_page import page as status_page
 
 PHONE = 360
 # WCAG 2.2, 1.4.10 Reflow: nothing may be moved in two directions at 320 CSS pixels.
@@ -242,3 +246,20 @@ def test_paper_is_white_and_leaves_out_what_cannot_be_used(browser: Browser, wee
         assert body["backgroundColor"] == "rgb(255, 255, 255)"
         assert body["color"] == "rgb(0, 0, 0)"
         assert len(page.pdf()) > 10_000
+
+
+@pytest.mark.parametrize("width", [1280, NARROWEST])
+def test_the_page_of_the_watched_folder_can_be_read_by_all(browser: Browser, tmp_path: Path, width: int) -> None:
+    """Like the week's page, but for its table, which is moved from side to side, and that it refreshes itself.
+
+    Axe counts a refresh as a failure of WCAG 2.2.1 (Timing Adjustable); the page holds nothing that one could lose.
+    """
+    order = WaitingOrder(
+        job="H-101", customer="harbour-bakery", received=AT, file="done/2026-11-30/h.yaml", due=AT.date(), pieces=6,
+        net=Money(9_000), held=("E423: due too soon",),
+    )  # fmt: skip
+    file = tmp_path / "status.html"
+    file.write_text(status_page(waiting=(order,), waiting_count=1, faults=("the disk is full",)), "utf-8")
+    with opened(browser, file, width) as page:
+        assert {found.partition(":")[0] for found in axe_violations(page)} <= {"meta-refresh"}
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
