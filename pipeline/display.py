@@ -66,12 +66,16 @@ class Display:
         """1200 -> 1,200."""
         return self.language.number(value)
 
-    def percent(self, share: int | Fraction | Decimal, places: int = 3) -> str:
-        """0.0825 -> 8.25%, with `places` decimals at most."""
+    def percent(self, share: int | Fraction | Decimal, places: int | None = None) -> str:
+        """0.0825 -> 8.25%, with the decimals that it has, three at most; or with so many, as in a column."""
         from babel.numbers import format_percent
 
-        exact = round_decimal(Fraction(share) * 100, places).normalize() / 100 + 0
-        return format_percent(exact, locale=self.language.locale, decimal_quantization=False)
+        locale = self.language.locale
+        if places is None:
+            exact = round_decimal(Fraction(share) * 100, 3).normalize() / 100 + 0
+            return format_percent(exact, locale=locale, decimal_quantization=False)
+        pattern = str(locale.percent_formats[None].pattern).replace("#0", f"#0.{'0' * places}")
+        return format_percent(round_decimal(Fraction(share) * 100, places) / 100, format=pattern, locale=locale)
 
     def inches(self, length: int) -> str:
         """Micrometres in inches, two decimals at most: 3.5 in."""
