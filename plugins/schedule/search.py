@@ -22,8 +22,12 @@ from plugins.schedule.moves import Change, Moves
 from plugins.schedule.stop import Stop
 from plugins.schedule.tables import Tables
 
-HOT, COLD = 0.3, 0.005
-"""How much worse a change may be at first and at last, as a share of what could be saved per run."""
+HOT, COOLING = 3.0, 4
+"""How much worse a change may be at the beginning of a cycle, as a share of what could be saved per run; it falls
+with this power of the time left, to nothing: a cycle ends as a descent."""
+
+CYCLE = 3000
+"""Steps of a cycle, for each run of the problem: a search of more of them begins again from the best, as hot."""
 
 TRIES_PER_RUN = 2
 """The most changes tried before a replay, for each run of the problem."""
@@ -115,13 +119,20 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
     least = tables.problem.weights.tardiness * sum(
         weight * (done - due) for weight, done, due in zip(tables.weight, in_time, tables.due, strict=True)
     )
-    current = Replay(tables, floor.lists)
+    current = best = Replay(tables, floor.lists)
     current.run()
-    plan, best = Plan(tables, floor), floor
+    plan = Plan(tables, floor)
     moves.hurry(_later(floor, in_time))
-    steps, batch = 0, 1.0
+    steps, batch, begun = 0, 1.0, stop(0)
+    cycle, cycles = 0, 1
     while (share := stop(steps)) < 1:
-        heat = (best.total - least) / runs * HOT * (COLD / HOT) ** share
+        if not cycle and share > begun:
+            cycles = max(1, int(steps / (share - begun) * (1 - begun) / (CYCLE * runs)))
+        if int(share * cycles) > cycle:
+            cycle, current = int(share * cycles), best
+            plan.learn(best.floor)
+            moves.hurry(_later(best.floor, in_time))
+        heat = (best.floor.total - least) / runs * HOT * (1 - share * cycles % 1) ** COOLING
         accepted, promised = 0, float(current.floor.total)
         for _ in range(TRIES_PER_RUN * runs):
             steps += 1
@@ -144,9 +155,9 @@ def improve(tables: Tables, floor: Floor, stop: Stop, seed: int) -> tuple[Floor,
         current, batch = found, batch * GROWTH
         plan.learn(found.floor)
         moves.hurry(_later(found.floor, in_time))
-        if found.floor.total < best.total:
-            best = found.floor
-    return best, steps
+        if found.floor.total < best.floor.total:
+            best = found
+    return best.floor, steps
 
 
 def _later(floor: Floor, in_time: list[int]) -> list[int]:
