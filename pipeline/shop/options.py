@@ -54,6 +54,8 @@ class ScheduleOptions(FromFile):
 
     When a week is planned again, runs that were to begin within `keep_minutes` stay next on their presses.
     A run of `split_from` pieces or more is cut into parts for several presses; 0 cuts none.
+    A second of lateness (times the order's weight), of change-over, and until the last run ends costs the schedule
+    `weigh_lateness`, `weigh_change_over` and `weigh_finish`: that sum is made small.
     What would help late orders is tried with `help_iterations` for all changes of the week together; 0 tries nothing.
     """
 
@@ -64,6 +66,9 @@ class ScheduleOptions(FromFile):
     keep_minutes: int = 120
     help_iterations: int = 8000
     split_from: int = 0
+    weigh_lateness: int = 10_000
+    weigh_change_over: int = 100
+    weigh_finish: int = 1
 
 
 @frozen(kw_only=True)

@@ -8,7 +8,7 @@ from attrs import field, frozen
 from pipeline.model.press import PressTask, PressTaskList
 from pipeline.shop import Operator, Press, Shop
 from plugins.schedule import model
-from plugins.schedule.model import Option, Problem, Run, Span, Tool
+from plugins.schedule.model import Option, Problem, Run, Span, Tool, Weights
 from plugins.schedule.settings import Setting, at_start, changeover, setting_for
 from plugins.schedule.shifts import Clock
 from plugins.schedule.tables import ends_too_early
@@ -154,6 +154,7 @@ def _problem(
         )
         for press in shop.presses
     )
+    options = shop.options.schedule
     platen_mount, pad_mount = _whole(shop.times.platen_change), _whole(shop.times.pad_change)
     return Problem(
         runs=tuple(_run(shop, task, tasks, clock, now, number) for task in tasks),
@@ -164,5 +165,10 @@ def _problem(
             *(Tool(copies=pad.count, mount=pad_mount) for pad in shop.pads),
         ),
         tools_of=tuple(tools(setting) for setting in settings),
-        rack=shop.options.schedule.rack_slots * len(shop.operators),
+        rack=options.rack_slots * len(shop.operators),
+        weights=Weights(
+            tardiness=options.weigh_lateness,
+            changeover=options.weigh_change_over,
+            finish=options.weigh_finish,
+        ),
     )

@@ -7,10 +7,12 @@ from hypothesis import given as given_by
 from hypothesis import settings
 
 from pipeline.model.schedule import PressSchedule
+from pipeline.shop import Options, ScheduleOptions
 from plugins.schedule import schedule_presses
 from plugins.schedule.shifts import Clock
+from tests.builders import MONDAY, make_line, make_order, make_press
 from tests.referee_schedule import Stretch, _Referee, violations
-from tests.schedule.shops import START, Given, make_press_room, weeks
+from tests.schedule.shops import START, Given, given, make_press_room, weeks
 
 
 def schedule(week: Given) -> PressSchedule:
@@ -84,3 +86,21 @@ def test_a_day_begins_later_for_a_press() -> None:
 def test_the_same_week_gives_the_same_schedule(week: Given) -> None:
     """A schedule that changes by itself could not be hung on the wall."""
     assert schedule(week) == schedule(week)
+
+
+def test_what_the_shop_weighs_is_what_counts() -> None:
+    """Two orders alike, in good time: one set-up by default, two presses at once where only the end counts."""
+    one_set_up = two_alike()
+    early = two_alike(weigh_lateness=1, weigh_change_over=0, weigh_finish=1)
+    assert len({run.press for run in one_set_up.runs}) == 1
+    assert len({run.press for run in early.runs}) == 2
+    assert max(run.end for run in early.runs) < max(run.end for run in one_set_up.runs)
+
+
+def two_alike(**weights: int) -> PressSchedule:
+    """Two orders of the same transfer, recipe and garment, due in ten days, on two presses that open themselves."""
+    presses = tuple(make_press(name, platens=("16x20",), opens_itself=True) for name in ("left", "right"))
+    room = make_press_room(presses=presses, options=Options(schedule=ScheduleOptions(iterations=2000, **weights)))
+    due = MONDAY + timedelta(days=10)
+    orders = tuple(make_order(f"H-{n}", due=due, lines=(make_line({"M": 90}),)) for n in range(2))
+    return schedule(given(room, orders))
