@@ -51,11 +51,11 @@ class EarlierReplan:
 
 
 def recorded_run(documents: Iterable[Document], label: str, number: int, zone: str) -> RecordedRun:
-    """A run from its papers; the `number`th (from 1) of those planned together. Raises StopRun (E643)."""
+    """A run from its papers; the `number`th (from 1) of those planned together. Raises StopRun (E653)."""
     record = next((json.loads(paper.content) for paper in documents if paper.path == RECORD), None)
     if record is None or "tasks" not in record:
         message = f"{label} was recorded by an earlier version, and cannot be planned again"
-        raise StopRun([Problem(code="E643", message=message, hint="go on by its printed schedule")])
+        raise StopRun([Problem(code="E653", message=message, hint="go on by its printed schedule")])
     build = _converter(zone).structure
 
     def name(task: str) -> str:

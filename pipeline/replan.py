@@ -123,7 +123,7 @@ def _files(request: Request, shop: Shop, ledger: Ledger) -> Iterable[JobFile]:
         except KeyError:
             message = f"the ledger has no run `{label}`"
             hint = "name the folder of a run's papers, or its job files"
-            raise StopRun([Problem(code="E641", message=message, hint=hint)]) from None
+            raise StopRun([Problem(code="E651", message=message, hint=hint)]) from None
         for job in recorded_run(papers, label, 1, shop.time_zone).jobs:
             yield JobFile(name=f"{label}: {job}", content=Outcome(value=ledger.file(job)))
 
@@ -138,7 +138,7 @@ def _recorded(batch: Batch, ledger: Ledger, snapshot: Snapshot) -> tuple[Recorde
         raise StopRun([*new, *wrong])
     if not repeated:
         message = "none of these orders was run before: there is nothing to plan again"
-        raise StopRun([Problem(code="E641", message=message, hint="run them without --as-of")])
+        raise StopRun([Problem(code="E651", message=message, hint="run them without --as-of")])
     labels = dict.fromkeys(known.run for known in repeated)
     runs = [
         recorded_run(ledger.documents(label), label, number, batch.shop.time_zone)
@@ -153,7 +153,7 @@ def _missing(run: RecordedRun, jobs: Iterable[str]) -> Iterable[Problem]:
     if missing := [job for job in run.jobs if job not in jobs]:
         message = f"{run.label} is more than these orders: it holds {', '.join(missing)}, too"
         hint = f"name the folder with all of its job files or, in their place, the one of its papers, {run.label}"
-        yield Problem(code="E642", message=message, hint=hint)
+        yield Problem(code="E652", message=message, hint=hint)
 
 
 def _reported(
@@ -182,7 +182,7 @@ def _waiting(batch: Batch, snapshot: Snapshot) -> Iterable[Problem]:
     for order in batch.orders:
         if snapshot.of(order.job) is None:
             yield Problem(
-                code="W644",
+                code="W654",
                 severity=Severity.WARNING,
                 message=f"{order.job} was not run yet, and is not on the schedule",
                 hint="run it without --as-of, then plan again",

@@ -4,8 +4,8 @@ The explanations stand in one file for each hundred, written as they are printed
 then what it means, why the order stops, and what to do.
 
 E1xx files and YAML · E2xx shape and names · E3xx artwork · E4xx fit, recipe, size and days · E5xx stops and holds
-for safety · E6xx ledger, numbers and documents (E64x the watched folder) · E7xx the shop's plugins and the command
-line · Wxxx the same fields, but the order goes on (W8xx: costs).
+for safety · E6xx ledger, numbers and documents (E64x the watched folder, E65x planning again) · E7xx the shop's
+plugins and the command line · Wxxx the same fields, but the order goes on (W8xx: costs).
 """
 
 import re

@@ -141,22 +141,22 @@ E622 Something is in the way
 Where papers are to be written lies something that is not of this run. It is not overwritten. Move it away, or
 choose another folder with --out.
 
-E641 Nothing to plan again
+E651 Nothing to plan again
 
 `--as-of` plans the presses again for orders that were run before, and the ledger knows none of these. Run them
 without `--as-of` first.
 
-E642 Only a part of a run
+E652 Only a part of a run
 
 The presses are planned again for whole runs, since their orders share presses and sheets. The message names orders
 whose files are not among those given. Name the folder with all of them or, where the watched folder has put the files
 aside, the folder of the run's papers, such as `out/2026-W49`: the ledger keeps its orders.
 
-E643 A run that cannot be planned again
+E653 A run that cannot be planned again
 
 The run was recorded by an earlier version, which did not keep what is needed. Go on by its printed schedule.
 
-W644 An order that is not yet on the schedule
+W654 An order that is not yet on the schedule
 
 The order was not run yet, so nothing of it can be pressed. Run it without `--as-of` first; then it is planned with
 the others.

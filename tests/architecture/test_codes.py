@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from pipeline.codes import CODES
+from pipeline.codes import CODES, _explanations
 
 ROOT = Path(__file__).parents[2]
 
@@ -20,6 +20,12 @@ def used_codes() -> set[str]:
 def test_every_code_is_explained_and_every_explanation_used() -> None:
     """`peelwright explain` must know each code that a user meets, and nothing that nobody can meet."""
     assert used_codes() == set(CODES)
+
+
+def test_no_code_has_two_meanings() -> None:
+    """The later explanation would hide the earlier one."""
+    codes = [code for code, _ in _explanations()]
+    assert sorted(codes) == sorted(set(codes))
 
 
 @pytest.mark.parametrize("code", CODES)

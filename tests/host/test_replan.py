@@ -178,7 +178,7 @@ def test_orders_that_came_later_are_planned_with_the_others(shop: Path) -> None:
     """A second run of the folder took one: its tasks are called after it, and share the presses with the first's."""
     (shop / "gw-04-crew.later").rename(shop / WEEK / "gw-04-crew.yaml")
     waiting = again(shop, "2026-06-01 08:00")
-    assert ("W644", "GW-04") in [(problem.code, problem.job) for problem in waiting.problems]
+    assert ("W654", "GW-04") in [(problem.code, problem.job) for problem in waiting.problems]
     run(asked(shop))
     done = again(shop, "2026-06-01 08:30")
     assert done.replan.runs == (WEEK, f"{WEEK}-2")
@@ -188,12 +188,12 @@ def test_orders_that_came_later_are_planned_with_the_others(shop: Path) -> None:
 
 def test_only_whole_recorded_and_unchanged_runs_are_planned_again(shop: Path) -> None:
     """Sheets and presses are shared: a part of a run cannot be planned without the rest."""
-    assert refused(shop, "2026-06-01 09:05", "gw-01-rowers.yaml") == [("E642", "", 0)]
+    assert refused(shop, "2026-06-01 09:05", "gw-01-rowers.yaml") == [("E652", "", 0)]
     file = shop / WEEK / "gw-01-rowers.yaml"
     file.write_text(file.read_text("utf-8").replace("M: 14", "M: 15"), "utf-8")
     assert [code for code, *_ in refused(shop, "2026-06-01 09:05")] == ["E601"]
     (shop / LEDGER_FILE).unlink()
-    assert [code for code, *_ in refused(shop, "2026-06-01 09:05")] == ["E641"]
+    assert [code for code, *_ in refused(shop, "2026-06-01 09:05")] == ["E651"]
 
 
 @pytest.mark.parametrize(
