@@ -115,6 +115,10 @@ class Transfer(FromFile):
     shelf_life_days: int = 365
     #: Its printer takes pictures: each sheet comes as a PNG, too.
     png: bool = False
+    #: It is pressed face down: what is printed is turned left to right.
+    mirrored: bool = False
+    #: Short ticks at the sheet's edges where the cuts begin and end.
+    cut_marks: bool = False
 
     @property
     def offers(self) -> tuple[SheetSize | Roll, ...]:

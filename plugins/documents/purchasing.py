@@ -14,7 +14,7 @@ from pipeline.model.sheet import Layout
 from pipeline.model.workdays import Workdays
 from plugins.documents.art_page import art_page
 from plugins.documents.desk import Desk, slug
-from plugins.documents.gang import Item, gang_sheet
+from plugins.documents.gang import Item, Mark, gang_sheet
 from plugins.documents.gang_png import sheet_png
 from plugins.documents.kept import Kept
 
@@ -199,4 +199,13 @@ def _print_ready(desk: Desk, layout: Layout, pages: Kept) -> bytes:
         for demand in (desk.run.plan.prints.demand(placed.demand),)
     )
     label = f"{desk.run.label} {layout.id}"
-    return gang_sheet(width=layout.width, height=layout.height, items=items, label=label)
+    transfer = desk.shop.transfer(layout.transfer)
+    cuts = layout.cuts if transfer.cut_marks else ()
+    return gang_sheet(
+        width=layout.width,
+        height=layout.height,
+        items=items,
+        label=label,
+        marks=tuple(Mark(x1=cut.x1, y1=cut.y1, x2=cut.x2, y2=cut.y2) for cut in cuts),
+        mirrored=transfer.mirrored,
+    )

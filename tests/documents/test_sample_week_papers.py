@@ -4,6 +4,7 @@ import re
 import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from typing import NamedTuple
@@ -106,6 +107,28 @@ def test_no_customer_is_shown_another(week: Week) -> None:
             assert [trace for trace in sorted(others) if re.search(rf"\b{re.escape(trace)}\b", said)] == []
             if path.endswith(".pdf"):
                 assert not list(pictures(week.files[path])), f"{path} holds a picture"
+
+
+def test_no_instruction_pictures_the_artwork_of_another(week: Week) -> None:
+    """The packer lays it beside the goods. Pictures are compared by their pixels, whatever they are called."""
+    jobs_of: dict[str, set[str]] = {}
+    tasks = {f"floor/press-{slug(task.id)}.pdf": task.ref for task in week.run.plan.tasks.tasks}
+    artwork = {}
+    for path, ref in tasks.items():
+        order = week.run.order(ref.job)
+        artwork[path] = order.lines[ref.line].prints[ref.print].picture.sha256
+        for digest in pixel_hashes(week.files[path]):
+            jobs_of.setdefault(digest, set()).add(artwork[path])
+    assert len(jobs_of) == len(set(artwork.values()))
+    assert all(len(artworks) == 1 for artworks in jobs_of.values())
+
+
+def pixel_hashes(content: bytes) -> Iterator[str]:
+    """A hash of the pixels of each image of a PDF."""
+    with pikepdf.open(BytesIO(content)) as pdf:
+        for item in pdf.objects:
+            if isinstance(item, pikepdf.Stream) and item.get("/Subtype") == "/Image":
+                yield sha256(item.read_bytes()).hexdigest()
 
 
 def about(content: bytes) -> str:

@@ -87,6 +87,9 @@ class Lettering:
         Characters that draw nothing (zero-width and direction marks) are dropped. Right-to-left letters are kept
         but remembered too: they would come out in the wrong order.
         """
+        if text.isascii() and text.isprintable():
+            # Most of all text: every face draws these.
+            return text
         shown = []
         for character in unicodedata.normalize("NFC", text):
             if unicodedata.category(character) == "Cf":
