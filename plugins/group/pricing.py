@@ -8,6 +8,7 @@ knapsack.
 """
 
 from bisect import bisect_right
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,8 @@ KEYS = 6
 """Most keys of one sheet size."""
 LARGE = 0.12
 """Least share of the sheet's area that makes a print a key."""
+FLOOR = 0.9
+"""Least share of its area that a print wanted beside a key weighs: any number of what weighs nothing would fit."""
 EXACT = 200
 """Most prints for which knapsacks are solved; beyond, their linear relaxation is as good."""
 
@@ -64,6 +67,7 @@ class Pricer:
         share = np.array([packer.weights[i] for i in self.prints])
         self.most = np.minimum(np.floor(1 / np.maximum(share, 1e-6)).astype(np.int64), self.need)
         self.steps = self.table.steps()
+        self._started: set[int] = set()
         self.quantities = self._quantities()
         self._measure()
         self._choose_keys(share)
@@ -79,12 +83,20 @@ class Pricer:
                 found |= {need // copies, -(-need // copies)}
         # The last quantity below a price step counts too: what is taken off or added changes there.
         found |= {*self.steps, *(step - 1 for step in self.steps), self.table.minimum, int(self.need.max())}
+        # The last quantity before it costs less to buy up: from there the cost stays as it is.
+        found |= {
+            (self.table.best(later)[1] - self.table.set_up - 1) // self.table.price(start)
+            for start, later in pairwise(self.steps)
+            if self.table.price(start)
+        }
         # What is bought after buying up: the cheaper quantities in between can never be best.
         return np.array(sorted({self.table.best(max(q, 1))[0] for q in found}), dtype=np.int64)
 
     def _measure(self) -> None:
         self.cost = np.array([max(self.table.best(int(q))[1], 1e-9) for q in self.quantities])
         self.tier = np.array([self.tier_of(int(q)) for q in self.quantities])
+        firsts = {self.table.best(max(step, self.table.minimum))[0] for step in self.steps} | self._started
+        self._first = np.isin(self.quantities, sorted(firsts))
         self._full = np.minimum(self.need // self.quantities[:, None], self.most)
         rest = self.need - self._full * self.quantities[:, None]
         self._rest = np.where(self._full < self.most, rest, 0)
@@ -100,7 +112,7 @@ class Pricer:
         for j, key in enumerate(keys):
             wanted = np.where(self.rank >= j, self.need / self.need.max(), 0.0)
             wanted[key] = 1.0
-            self.shares[j] = self.scales.weigh(wanted)
+            self.shares[j] = self.scales.weigh(wanted, FLOOR)
         self.cells = [np.floor(one * CELLS + EDGE).astype(np.int64) for one in self.shares]
         self._allowed = [np.nonzero(self.rank >= j)[0] for j in range(len(self.keys))]
 
@@ -117,34 +129,46 @@ class Pricer:
         key = [i for i, count in zip(self.prints, counts.tolist(), strict=True) for _ in range(count)]
         return self.packer.pack(tuple(sorted(key))) is not None
 
-    def include(self, quantity: int) -> None:
-        """Price also what must be bought to have `quantity` sheets."""
-        more = self.table.best(max(quantity, 1))[0]
-        if more not in self.quantities:
-            self.quantities = np.array(sorted([*self.quantities.tolist(), more]), dtype=np.int64)
-            self._measure()
+    def start_at(self, quantity: int) -> None:
+        """Price also the first quantity of at least `quantity` that may be bought, and the last one below it."""
+        below, first = (self.table.best(max(number, 1))[0] for number in (quantity - 1, quantity))
+        self._started.add(first)
+        self.quantities = np.array(sorted({*self.quantities.tolist(), below, first}), dtype=np.int64)
+        self._measure()
+
+    def _can_be_best(self, prices: Prices) -> Numbers:
+        """Return for each quantity whether a layout may be worth more for its cost than in the first of its price.
+
+        What is covered grows no faster than the quantity. So where every sheet costs the same, and nothing is paid
+        for the layout, the first quantity of a price, or of those that a limit counts, is the best for its cost.
+        """
+        rows: Numbers = self._first | np.any(prices.toll > 0, axis=1) | (self.table.set_up > 0)
+        return rows
 
     def at_most(self, prices: Prices) -> Numbers:
-        """Return, for every quantity and key, the ratio of worth to cost that no column exceeds (linear knapsack)."""
-        unit, q = prices.value / self.need, self.quantities
-        sums = np.zeros((len(q), len(self.keys)))
+        """Return, for every quantity and key, the ratio of worth to cost that no column exceeds (linear knapsack).
+
+        It is 0 for quantities that cannot be best.
+        """
+        rows = np.nonzero(self._can_be_best(prices))[0]
+        unit, q, tier = prices.value / self.need, self.quantities[rows], self.tier[rows]
+        sums = np.zeros((len(self.quantities), len(self.keys)))
         for j, key in enumerate(self.keys):
             here = self._allowed[j]
-            share, fine = self.shares[j][here], prices.fine[self.tier, j][:, here]
-            full, rest = self._full[:, here].copy(), self._rest[:, here]
-            room, sure = np.ones(len(q)), prices.credit[self.tier, j] + prices.bonus[:, j]
+            share, fine = self.shares[j][here], prices.fine[tier, j][:, here]
+            full, rest = self._full[np.ix_(rows, here)], self._rest[np.ix_(rows, here)]
+            room, sure = np.ones(len(q)), prices.credit[tier, j] + prices.bonus[rows, j]
             if key >= 0:
                 at = int(np.nonzero(here == key)[0][0])
                 sure = sure + np.minimum(q, self.need[key]) * unit[key] - fine[:, at]
                 room = room - share[at]
-                rest = rest.copy()
                 rest[:, at] = np.where(full[:, at] > 0, rest[:, at], 0)
                 full[:, at] = np.maximum(full[:, at] - 1, 0)
             gain = np.maximum(q[:, None] * unit[here] - fine, 0)
             last = np.where(rest > 0, np.maximum(rest * unit[here] - fine, 0), 0)
             weights = np.concatenate([full * share, (rest > 0) * share], axis=1)
             worths = np.concatenate([full * gain, last], axis=1)
-            sums[:, j] = sure + _linear_knapsack(weights, worths, room)
+            sums[rows, j] = sure + _linear_knapsack(weights, worths, room)
         ratios: Numbers = sums / (self.cost[:, None] + prices.toll)
         return ratios
 

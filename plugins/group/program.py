@@ -132,7 +132,7 @@ class Program:
             for column in self.columns:
                 if place.holds(column):
                     row.SetCoefficient(column.variable, 1)
-            self.pricers[place.pricer].include(place.start - 1)
+            self.pricers[place.pricer].start_at(place.start)
         return row
 
     def solve(self) -> Solution | None:

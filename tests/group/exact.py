@@ -11,7 +11,7 @@ def exact_cost(problem: Problem) -> int | None:
     """The least cost, or None where the solver did not prove it. Prints are one cell each, media one sheet high.
 
     Every multiset of prints that fills the sheet is a layout; every number of sheets up to the largest need is
-    tried, and the first of each price step.
+    tried, and the first of each price step, but none below the minimum.
     """
     model = cp_model.CpModel()
     made: list[cp_model.LinearExprT] = [0] * len(problem.prints)
@@ -19,7 +19,9 @@ def exact_cost(problem: Problem) -> int | None:
     sheet = problem.media[0].sheets[0]
     most = max(p.copies for p in problem.prints)
     for multiset in combinations_with_replacement(range(len(problem.prints)), sheet.width):
-        for quantity in sorted({*range(1, most + 1), *(start for start, _ in sheet.prices)}):
+        for quantity in sorted({*range(1, most + 1), *(start for start, _ in sheet.prices), sheet.minimum}):
+            if quantity < sheet.minimum:
+                continue
             price = max(step for step in sheet.prices if step[0] <= quantity)[1]
             taken = model.new_bool_var("")
             cost.append(taken * (quantity * price + sheet.set_up))
