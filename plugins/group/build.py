@@ -49,6 +49,8 @@ class Builder:
         """Make `plan` cover everything. No print goes on a medium if (print, medium) is in `banned`."""
         if plan.runs:
             squeeze(plan, self.rng, 0.7)
+            if plan.short and self.rng.random() < 0.5:
+                evict(plan, self.rng)
         while plan.short:
             self._take_best_step(plan, plan.missing(), banned)
         settle(plan)

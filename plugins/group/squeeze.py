@@ -22,7 +22,7 @@ def squeeze(plan: Plan, rng: Random, chance: float, fixed: int = -1) -> None:
             _squeeze_in(plan, rng, i, fixed)
 
 
-def evict(plan: Plan, rng: Random, fixed: int) -> None:
+def evict(plan: Plan, rng: Random, fixed: int = -1) -> None:
     """Cover a print that is short in the place of a smaller one, and that one by room elsewhere if there is any."""
     board = plan.board
     i = rng.choice(sorted(plan.short))

@@ -28,7 +28,7 @@ def test_a_print_takes_the_place_of_a_smaller_one_that_finds_room_elsewhere(seed
     plan = plan_of(((1, 1),), (4, 3, 6, 5), (0, 1), (2,))
     squeeze(plan, Random(seed), 1.0)
     assert plan.short == {3}
-    evict(plan, Random(seed), -1)
+    evict(plan, Random(seed))
     assert plan.short == set()
     assert plan.cost() == 2
 
