@@ -32,6 +32,7 @@ def schedule_presses(
     orders: tuple[Order, ...], shop: Shop, tasks: PressTaskList, start: datetime, so_far: SoFar | None
 ) -> PressSchedule:
     """Search for the schedule with the least weighted lateness, then the least change-over."""
+    from plugins.schedule.platens import with_best_platens
     from plugins.schedule.replan import replan
     from plugins.schedule.so_far import standing
     from plugins.schedule.solve import solve
@@ -41,7 +42,8 @@ def schedule_presses(
     stop = iterations(options.iterations)
     if so_far is None:
         week = week_of(shop, tasks, zero=start, start=start)
-        return schedule_of(week, solve(week.problem, stop, options.seed), orders, shop)
+        week, result = with_best_platens(week, solve(week.problem, stop, options.seed))
+        return schedule_of(week, result, orders, shop)
     now = standing(week_of(shop, tasks, zero=so_far.start, start=start), shop, so_far)
     result = replan(now.week.problem, now.lists, now.done, stop, options.seed)
     return schedule_of(now.week, result, orders, shop, so_far)

@@ -22,10 +22,15 @@ class Setting:
     pressure: Pressure | None
 
 
+def platens_on(task: PressTask, press: Press) -> tuple[str, ...]:
+    """The platens that the task may lie on and the press takes, the preferred first."""
+    return tuple(name for name in task.platens if name in press.platens)
+
+
 def setting_for(task: PressTask, press: Press, shop: Shop) -> Setting:
-    """What the press is set to for the task: of the platens that it takes, the one the task prefers."""
+    """What the press is set to for the task, on the platen that it prefers."""
     recipe = shop.transfer(task.transfer).recipe
-    platen = next(name for name in task.platens if name in press.platens)
+    platen = platens_on(task, press)[0]
     return Setting(platen=platen, pad=task.pad, temperature=recipe.temperature, pressure=recipe.pressure)
 
 

@@ -11,6 +11,7 @@ from pipeline.model.schedule import Begun, PressRun, SoFar
 from pipeline.shop import Shop
 from plugins.schedule.hours import Hours, common
 from plugins.schedule.model import Lists, Placed, Run
+from plugins.schedule.platens import with_platen
 from plugins.schedule.week import Week, rack_of
 
 
@@ -30,6 +31,7 @@ def standing(week: Week, shop: Shop, so_far: SoFar) -> Standing:
     now on. Frozen is what was to begin within the time that the shop's options give, if its goods come as planned.
     """
     index = {task.id: run for run, task in enumerate(week.tasks)}
+    week = _on_planned_platens(week, so_far, index)
     fixed = _fixed(week, shop, so_far, index)
     runs = list(week.problem.runs)
     for placed in fixed:
@@ -52,6 +54,16 @@ def standing(week: Week, shop: Shop, so_far: SoFar) -> Standing:
     problem = evolve(week.problem, runs=tuple(runs), fixed=fixed, frozen=_frozen(runs, lists, begun, soon))
     done = {index[each.task]: week.clock.seconds(each.done) for each in left}
     return Standing(week=evolve(week, problem=problem), lists=lists, done=done)
+
+
+def _on_planned_platens(week: Week, so_far: SoFar, index: dict[str, int]) -> Week:
+    """The week with each run, on the press that it was planned for, on the platen that was planned with it."""
+    presses = {press.name: at for at, press in enumerate(week.presses)}
+    for each in so_far.runs:
+        run, press = index.get(each.task), presses.get(each.press)
+        if run is not None and press is not None and each.press in week.tasks[run].presses:
+            week = with_platen(week, run, press, each.platen)
+    return week
 
 
 def _fixed(week: Week, shop: Shop, so_far: SoFar, index: dict[str, int]) -> tuple[Placed, ...]:

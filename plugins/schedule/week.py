@@ -3,13 +3,13 @@
 from datetime import datetime, timedelta
 from itertools import count
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from pipeline.model.press import PressTask, PressTaskList
 from pipeline.shop import Operator, Press, Shop
 from plugins.schedule import model
 from plugins.schedule.model import Option, Problem, Run, Span, Tool, Weights
-from plugins.schedule.settings import Setting, at_start, changeover, setting_for
+from plugins.schedule.settings import Setting, at_start, changeover, platens_on, setting_for
 from plugins.schedule.shifts import Clock
 from plugins.schedule.tables import ends_too_early
 
@@ -114,9 +114,12 @@ def week_of(shop: Shop, tasks: PressTaskList, zero: datetime, start: datetime) -
 
 
 def _settings(shop: Shop, tasks: PressTaskList) -> tuple[Setting, ...]:
-    """Every setting that a press has or is given, each once, in the order in which they come up."""
+    """Every setting that a press has or may be given, each once, in the order in which they come up."""
     found = [at_start(press) for press in shop.presses]
-    found += [setting_for(task, shop.press(name), shop) for task in tasks.tasks for name in task.presses]
+    for task in tasks.tasks:
+        for press in map(shop.press, task.presses):
+            preferred = setting_for(task, press, shop)
+            found += [evolve(preferred, platen=platen) for platen in platens_on(task, press)]
     return tuple(dict.fromkeys(found))
 
 
