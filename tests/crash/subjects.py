@@ -13,7 +13,8 @@ from pathlib import Path
 from attrs import frozen
 
 from pipeline.cli import main
-from pipeline.ledger import Ledger
+from pipeline.exit_codes import ExitCode
+from pipeline.ledger import Ledger, LedgerError
 from pipeline.request import LEDGER_FILE
 from tests.host import folder
 from tests.ledger import journey as ledger_journey
@@ -83,6 +84,13 @@ def _prepare_watch(root: Path) -> None:
 
 
 def _watch(root: Path, before: int) -> int:
+    try:
+        return _watched(root, before)
+    except LedgerError:
+        return ExitCode.UNWRITABLE  # at the start, as the command does: later it is tried again
+
+
+def _watched(root: Path, before: int) -> int:
     house = House(root=root / "shop")
     watcher = house.watcher(f"1-{'abcdef'[before]}")
     # What fails is tried again after at most a minute.
