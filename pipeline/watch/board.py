@@ -88,22 +88,26 @@ class Board:
         """How many, and the latest of them."""
         found: list[Path] = []
         count = 0
-        for day in sorted(self._layout.rejected.iterdir(), reverse=True):
+        for day in sorted(filter(Path.is_dir, self._layout.rejected.iterdir()), reverse=True):
             names = self._fresh(day, _explained) or ()
             count += len(names)
             found += [day / name for name in names[: MOST - len(found)]]
         return count, tuple(file for path in found if (file := self._fresh(path, self._explained)))
 
     def _explained(self, path: Path) -> RejectedFile:
-        data = json.loads(path.read_bytes())
         file = path.name.removesuffix(ERROR_DATA)
         day = path.parent.relative_to(self._layout.root).as_posix()
-        problems = [problem for problem in data["problems"] if problem["severity"] == "error"]
+        try:
+            data = json.loads(path.read_bytes())
+            name = str(data["file"])
+            errors = [str(problem["message"]) for problem in data["problems"] if problem["severity"] == "error"]
+        except (ValueError, KeyError, TypeError):  # somebody changed it, or it is none of ours
+            name, errors = printable(file), ["its reasons cannot be read"]
         return RejectedFile(
-            name=data["file"],
+            name=name,
             file=f"{day}/{file}",
             reasons=f"{day}/{file}{ERROR_TEXT}",
-            message=problems[0]["message"] if problems else "",
+            message=errors[0] if errors else "",
         )
 
     def _fresh(self, path: Path, read: Any) -> Any:

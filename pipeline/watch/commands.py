@@ -42,7 +42,7 @@ def status(shop: Path, now: datetime) -> WatchedFolder:
     """How the folder stands, from disk and ledger, whether or not a watcher is at work. Raises StopRun."""
     loaded = _shop(shop)
     layout = Layout(root=shop)
-    if not layout.inbox.is_dir():
+    if not all(folder.is_dir() for folder in (layout.inbox, layout.work, layout.rejected)):
         hint = "`peelwright watch` makes its folders"
         raise StopRun([Problem(code="E700", message=f"`{shop}` has never been watched", hint=hint)])
     told = _told(layout)

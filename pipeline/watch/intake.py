@@ -131,7 +131,8 @@ class Intake:
         if receipt not in _FATES:  # recorded since we looked
             return self.take(claim)
         kept = self._ledger.latest(order.job)
-        if kept is not None:
+        # A file that was left over from a crash may be older than what counts by now.
+        if kept is not None and kept.sha256 == order.sha256:
             words = acknowledgement(order, kept, bill, report, self._zone)
             write(self._layout.received / f"{order.job}.txt", words, claim.folder)
         reach("watch.acknowledged")

@@ -55,9 +55,28 @@ def test_status(house: House, capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_status_of_what_is_not_watched(house: House, capsys: pytest.CaptureFixture[str]) -> None:
-    """2, and what to do."""
-    assert main(["status", str(house.root)]) == 2
-    assert "has never been watched" in capsys.readouterr().err
+    """2, and what to do; also where somebody made the inbox beforehand."""
+    for _ in range(2):
+        assert main(["status", str(house.root)]) == 2
+        assert "has never been watched" in capsys.readouterr().err
+        house.layout.inbox.mkdir(exist_ok=True)
+
+
+def test_status_of_rejected_files_that_others_changed(house: House, capsys: pytest.CaptureFixture[str]) -> None:
+    """A file beside the days, reasons that are none of ours: neither stops the page, nor the watcher."""
+    watcher = house.watcher()
+    house.drop("H-101", text="job: [")
+    house.settle(watcher)
+    (explained,) = house.layout.rejected.glob("*/*.error.json")
+    explained.write_text('{"file": "x"', "utf-8")
+    explained.with_name("note.error.json").write_text("[]", "utf-8")
+    (house.layout.rejected / "notes.txt").write_text("call the bakery", "utf-8")
+    house.settle(watcher)
+    assert house.events("failed") == []
+    assert main(["status", str(house.root)]) == 0
+    words = capsys.readouterr().out
+    assert "rejected  2 files\n" in words
+    assert words.count("its reasons cannot be read") == 2
 
 
 def test_close_week(house: House, capsys: pytest.CaptureFixture[str]) -> None:

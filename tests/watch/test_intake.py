@@ -150,3 +150,23 @@ def test_the_ledgers_of_shops_that_do_not_watch(house: House) -> None:
     assert not house.layout.inbox.exists()
     with Ledger.open(house.root / LEDGER_FILE) as ledger:
         assert ledger.waiting() == ()
+
+
+def test_what_was_left_over_tells_nothing_of_what_counts(house: House) -> None:
+    """A watcher kept an order and was killed; its claim is resumed after a newer file of the job was taken in."""
+    watcher = house.watcher()
+    house.drop("H-101", pieces=6)
+    house.settle(watcher)
+    with house.ledger() as ledger:
+        (first,) = ledger.waiting()
+    house.drop("H-101", pieces=8)
+    house.settle(watcher)
+    acknowledged = (house.layout.received / "H-101.txt").read_bytes()
+    claim = house.layout.work / first.claim.rpartition("-")[0]
+    claim.mkdir()
+    (claim / "h-101.yaml").write_bytes(first.file)
+    house.settle(watcher)
+    assert house.events("again") == ["again H-101"]
+    assert (house.layout.received / "H-101.txt").read_bytes() == acknowledged
+    with house.ledger() as ledger:
+        assert [drop.sha256 for drop in ledger.waiting()] != [first.sha256]
