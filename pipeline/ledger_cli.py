@@ -6,9 +6,10 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
+from unicodedata import category
 from zoneinfo import ZoneInfo
 
 from pipeline.exit_codes import ExitCode
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
     from pipeline.model.account import CreditedLine
     from pipeline.model.money import Money
     from pipeline.shop import Shop
+
+
+_AMOUNT = re.compile(r"[+-]?\d{1,12}(\.\d{1,9})?", re.ASCII)
 
 
 def add_commands(
@@ -51,8 +55,10 @@ def add_commands(
         "show", parents=(issued, *parents), help="invoices, deposits, what is open, leftover prints"
     ).set_defaults(command=_show)
     credit = below.add_parser("credit", parents=(issued, back, *parents), help="take an invoice back, or a part")
-    credit.add_argument("number", metavar="INVOICE", help="the number of an invoice or deposit invoice")
-    credit.add_argument("--reason", required=True, help="why, as printed on the credit note")
+    credit.add_argument(
+        "number", type=_words, metavar="INVOICE", help="the number of an invoice or deposit invoice"
+    )
+    credit.add_argument("--reason", type=_words, required=True, help="why, as printed on the credit note")
     what = credit.add_mutually_exclusive_group()
     what.add_argument(
         "--line",
@@ -67,17 +73,17 @@ def add_commands(
     )
     credit.set_defaults(command=_credit)
     pay = below.add_parser("pay", parents=(issued, *parents), help="record a payment of an invoice or deposit")
-    pay.add_argument("number", metavar="INVOICE", help="the number of an invoice or deposit invoice")
+    pay.add_argument("number", type=_words, metavar="INVOICE", help="the number of an invoice or deposit invoice")
     pay.add_argument("--amount", metavar="AMOUNT", help="below zero for money paid back (default: what is open)")
-    pay.add_argument("--note", default="", help="for instance the bank's reference")
+    pay.add_argument("--note", type=_words, default="", help="for instance the bank's reference")
     pay.add_argument("--again", action="store_true", help="the same once more, though it was recorded that day")
     pay.set_defaults(command=_pay)
     tally = below.add_parser("tally", parents=(issued, back, *parents), help="book what the floor counted")
     tally.add_argument("file", type=Path, metavar="FILE", help="a tally file (see schemas/tally.schema.json)")
     tally.set_defaults(command=_tally)
     place = below.add_parser("place", parents=parents, help="note where leftover prints lie")
-    place.add_argument("lot", type=int, metavar="LOT")
-    place.add_argument("place", metavar="PLACE", help="for instance 'drawer 4'")
+    place.add_argument("lot", type=_lot, metavar="LOT")
+    place.add_argument("place", type=_words, metavar="PLACE", help="for instance 'drawer 4'")
     place.set_defaults(command=_place)
     state = below.add_parser("statement", parents=(issued, *parents), help="statements of account, as of a day")
     state.add_argument("customer", nargs="?", default="", metavar="CUSTOMER", help="(default: all who owe)")
@@ -90,6 +96,19 @@ def day(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"`{text}` is no day: write it like 2026-11-30") from None
+
+
+def _words(text: str) -> str:
+    """Words that can be kept and printed."""
+    if any(category(sign) in ("Cc", "Cs") for sign in text):
+        raise argparse.ArgumentTypeError("there is a sign in it that cannot be printed")
+    return text
+
+
+def _lot(text: str) -> int:
+    if not re.fullmatch(r"\d{1,9}", text, re.ASCII):
+        raise argparse.ArgumentTypeError(f"`{text}` is no lot: `peelwright ledger show` lists them")
+    return int(text)
 
 
 def _line(text: str) -> "CreditedLine":
@@ -120,10 +139,7 @@ def _amount(text: str, shop: "Shop") -> "Money":
     from pipeline.model.money import Money, minor_units
     from pipeline.problems import Problem, StopRun
 
-    try:
-        exact = minor_units(Decimal(text), shop.currency)
-    except (InvalidOperation, ValueError, OverflowError):
-        exact = None
+    exact = minor_units(Decimal(text), shop.currency) if _AMOUNT.fullmatch(text) else None
     if exact is None or exact.denominator != 1:
         hint = f"write it like 12.50, with the decimals of {shop.currency} at most"
         raise StopRun([Problem(code="E700", message=f"`{text}` is no amount", hint=hint)])
@@ -222,6 +238,9 @@ def _pay(options: argparse.Namespace) -> ExitCode:
     with _counter(options) as counter:
         currency = counter.shop.currency
         item = counter.item(options.number)
+        if options.amount is None and not item.open:
+            _answer(options, shown_data([item], ()), f"{item.number}: nothing is open, and nothing was recorded.")
+            return ExitCode.DONE
         amount = item.open if options.amount is None else _amount(options.amount, counter.shop)
         payment = Payment(paid=_on(options, counter.shop), amount=amount, note=options.note)
         known = payment in item.payments and not options.again

@@ -1,6 +1,6 @@
 """The shop with its ledger open: where vouchers get their numbers, are recorded and delivered."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
@@ -61,6 +61,14 @@ class Counter:
         if loaded.value is None:
             raise StopRun(loaded.problems, loaded.sources)
         return loaded.value
+
+    def insist_on(self, customers: Iterable[str]) -> None:
+        """Stop unless the shop has these customers still: their papers need names and addresses (E203)."""
+        gone = [name for name in dict.fromkeys(customers) if not self.shop.knows("customer", name)]
+        hint = "put the file of each back into `customers/`: what was invoiced still needs it"
+        insist(
+            [Problem(code="E203", message=f"there is no customer `{name}` any more", hint=hint) for name in gone]
+        )
 
     def numbered(self, kind: VoucherKind, vouchers: Sequence[Voucher], snapshot: Snapshot) -> tuple[Voucher, ...]:
         """The vouchers with the next numbers of their kind, in their order."""

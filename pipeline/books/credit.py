@@ -41,6 +41,7 @@ def _once(counter: Counter, order: CreditOrder) -> Given:
     if not order.again and (known := _given(item, order)):
         return counter.again([known])
     insist(tuple(credit_problems(item, order, counter.shop.currency)))
+    counter.insist_on([item.bill.customer])
     if item.kind is VoucherKind.DEPOSIT and (invoiced := snapshot.of(job)):
         message = f"the deposit {item.number} was taken off the invoice {invoiced.invoice}"
         insist([Problem(code="E633", message=message, hint=f"credit {invoiced.invoice}")])
@@ -104,8 +105,8 @@ def credit_problems(item: AccountItem, order: CreditOrder, currency: str) -> Ite
 
 
 def _given(item: AccountItem, order: CreditOrder) -> Voucher | None:
-    """The credit note of that day that was given for the same, if there is one: a command may be repeated."""
-    for note in item.credits:
+    """The last credit note of that day for the same, if there is one: a command may be repeated."""
+    for note in reversed(item.credits):
         if (
             note.issued == order.date
             and note.corrects
@@ -121,11 +122,22 @@ def _fits(bill: Bill, item: AccountItem, request: CreditRequest) -> bool:
         return bill.net == request.amount and all(line.line is None for line in bill.lines)
     if request.lines:
         goods = {line.number for line in item.bill.lines if line.line is not None}
-        return all(
-            any(line.number == asked.number for line in bill.lines)
-            and (
-                asked.pieces is None or asked.number not in goods or pieces_of(bill, asked.number) == asked.pieces
+        asked = {line.number: line.pieces for line in request.lines}
+        given = {line.number: line for line in bill.lines}
+        # A charge may come with its goods unasked; a line of goods never does.
+        return (
+            asked.keys() <= given.keys()
+            and goods & given.keys() <= asked.keys()
+            and all(
+                _nothing_left(item, number) if pieces is None else pieces_of(bill, number) == pieces
+                for number, pieces in asked.items()
+                if number in goods
             )
-            for asked in request.lines
         )
     return item.credited >= item.bill.total
+
+
+def _nothing_left(item: AccountItem, number: int) -> bool:
+    """True when all of an invoice's line is credited."""
+    credited = sum(line.net for note in item.credits for line in note.bill.lines if line.number == number)
+    return all(line.net == credited for line in item.bill.lines if line.number == number)

@@ -106,7 +106,7 @@ def _item_rows(items: Iterable[AccountItem], currency: str) -> Sequence[Sequence
             item.bill.customer,
             money(item.bill.total, currency),
             money(item.credited, currency) if item.credited else "",
-            money(Money(item.paid + item.bill.total - item.bill.due), currency),
+            money(item.received, currency),
             money(item.open, currency),
             f"{item.bill.pay_by}" if item.open > 0 else "",
         )

@@ -31,5 +31,6 @@ def state_accounts(counter: Counter, as_of: date, customer: str = "") -> Stated:
     folder = counter.out / f"statements-{as_of}"
     if not made:
         return Stated(statements=(), folder=folder, delivery=None)
+    counter.insist_on(statement.customer for statement in made)
     papers = counter.stages.make_statements(statements=made, shop=counter.shop)
     return Stated(statements=made, folder=folder, delivery=deliver(folder, papers))

@@ -13,7 +13,7 @@ from attrs import evolve, frozen
 from pipeline.books.counter import Counter, Given, insist, until_recorded
 from pipeline.books.credit import credit_bill
 from pipeline.language import N_, Language
-from pipeline.ledger import Act, Counts, LineCount, Recorded, pieces_of
+from pipeline.ledger import Act, Counts, LineCount, Recorded, Snapshot, pieces_of
 from pipeline.model.account import (
     AccountItem,
     Correction,
@@ -46,7 +46,8 @@ def tally(counter: Counter, counts: Tally, on: date, backdate: bool = False) -> 
         names = list(dict.fromkeys(order.job for order in counts.orders))
         snapshot = counter.ledger.read(names, on)
         orders = {job: counter.order(job) for job in names if snapshot.of(job)}
-        insist(tuple(_problems(counts, orders)))
+        insist((*_problems(counts, orders), *_too_early(counts, snapshot, on)))
+        counter.insist_on(order.customer for order in orders.values())
         known = counter.ledger.counted(names)
         made = [_counts(order, orders[order.job]) for order in counts.orders]
         insist(tuple(_changed(counts, made, known)))
@@ -86,6 +87,15 @@ def _problems(counts: Tally, orders: Mapping[str, Order]) -> Iterator[Problem]:
         else:
             yield from _line_problems(tallied, order)
         seen.add(tallied.job)
+
+
+def _too_early(counts: Tally, snapshot: Snapshot, on: date) -> Iterator[Problem]:
+    """Counted before it was invoiced (E637): its credit note would be older than its invoice."""
+    for tallied in counts.orders:
+        recorded = snapshot.of(tallied.job)
+        if recorded and on < recorded.issued:
+            message = f"{recorded.invoice} was issued on {recorded.issued}, after {on}"
+            yield _wrong(message, "choose a later day", tallied.at("job"))
 
 
 def _line_problems(tallied: TalliedOrder, order: Order) -> Iterator[Problem]:

@@ -99,8 +99,8 @@ The deposit was taken off the order's own invoice. What is given back is given b
 
 E634 A payment that does not fit
 
-A payment is no more than is open of its invoice, and what is paid back no more than was paid. Money for several
-invoices is recorded with each of them.
+A payment is no more than is open of its invoice, and what is paid back no more than was paid, its deposit with it.
+Money for several invoices is recorded with each of them.
 
 E635 A deposit that is not paid
 
@@ -115,7 +115,7 @@ by hand.
 E637 A count that does not fit the order
 
 The tally names a job, line, print or size that the order does not have, names one twice, or counts more pieces than
-were ordered.
+were ordered; or it is of a day before the order's invoice.
 
 E638 More prints used than there were
 

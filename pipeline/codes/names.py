@@ -13,8 +13,8 @@ A line that must be there is not, or a folder of the shop is empty. The message 
 
 E203 A name that nothing in the shop has
 
-One of the shop's files names a platen, pad, tax rate, garment or time zone that does not exist. Write one of the
-names that are there, or add what is named.
+One of the shop's files names a platen, pad, tax rate, garment or time zone that does not exist; or the ledger a
+customer who is no longer among the shop's files. Write one of the names that are there, or add what is named.
 
 E204 A value of another kind
 

@@ -172,8 +172,8 @@ def payment_fault(item: AccountItem, payment: Payment, currency: str) -> Problem
     if payment.amount > max(item.open, 0):
         fault = f"{money(item.open, currency)} is open"
         hint = "record what belongs to other invoices with their numbers"
-    elif -payment.amount > item.paid:
-        fault = f"{money(item.paid, currency)} was paid"
+    elif -payment.amount > item.received:
+        fault = f"{money(item.received, currency)} was paid"
     elif not payment.amount:
         fault = "it is nothing"
     else:

@@ -2,7 +2,7 @@
 
 import json
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
 from itertools import groupby
 
@@ -67,16 +67,19 @@ def _totals(connection: Connection) -> Iterator[str]:
     invoiced: dict[int, Bill] = {}
     credited: dict[int, list[Bill]] = {}
     for row in connection.execute(select(invoices).order_by(invoices.c.id)):
-        data = json.loads(row.bill)
+        try:
+            data = json.loads(row.bill)
+            bill = bill_of(data)
+        except (ValueError, KeyError, TypeError):
+            yield f"the bill of {row.series} {row.printed} cannot be read"
+            continue
         if row.series == Series.CREDIT:
             before = credited.setdefault(row.corrects, [])
-            found = (
-                credit_faults(invoiced[row.corrects], before, bill_of(data)) if row.corrects in invoiced else ()
-            )
-            before.append(bill_of(data))
+            found = credit_faults(invoiced[row.corrects], before, bill) if row.corrects in invoiced else ()
+            before.append(bill)
         else:
             found = bill_faults(data)
-            invoiced[row.id] = bill_of(data)
+            invoiced[row.id] = bill
         for fault in found:
             yield f"{row.series} {row.printed} does not add up: {fault}"
         if (data["job"], data["net"], data["tax"], data["total"]) != (row.job, row.net, row.tax, row.total):
@@ -88,17 +91,19 @@ def _totals(connection: Connection) -> Iterator[str]:
         yield f"job {job} has no invoice"
     for job in connection.execute(own.where(invoices.c.job.not_in(select(jobs.c.job)))).scalars():
         yield f"the invoice of job {job} has lost its job"
-    yield from _payments(connection)
+    yield from _payments(connection, invoiced)
 
 
-def _payments(connection: Connection) -> Iterator[str]:
-    """Nobody got back more than was paid; payments belong to what can be paid."""
+def _payments(connection: Connection, invoiced: Mapping[int, Bill]) -> Iterator[str]:
+    """Nobody got back more than was paid, deposits with it; payments belong to what can be paid."""
     total = func.sum(payments.c.amount).label("total")
-    query = select(invoices.c.printed, invoices.c.series, total).join(
+    query = select(invoices.c.id, invoices.c.printed, invoices.c.series, total).join(
         payments, payments.c.invoice == invoices.c.id
     )
     for row in connection.execute(query.group_by(invoices.c.id).order_by(invoices.c.id)):
-        if row.series == Series.CREDIT or row.total < 0:
+        bill = invoiced.get(row.id)
+        prepaid = bill.total - bill.due if bill else 0
+        if row.series == Series.CREDIT or row.total + prepaid < 0:
             yield f"the payments of {row.series} {row.printed} come to {row.total}"
 
 

@@ -94,6 +94,11 @@ class AccountItem:
         return Money(sum(payment.amount for payment in self.payments))
 
     @property
+    def received(self) -> Money:
+        """All that came in for it: its payments, and the deposits that it took off."""
+        return Money(self.paid + self.bill.total - self.bill.due)
+
+    @property
     def open(self) -> Money:
         """What is still to be paid; below zero for what is to be paid back."""
         return Money(self.bill.due - self.credited - self.paid)

@@ -83,6 +83,42 @@ def test_credit(shop: Path, peelwright: Peelwright) -> None:
     assert [item["open"] for item in peelwright.data["items"]] == [0, 5_697]
 
 
+def test_the_rest_of_a_line_is_another_credit(shop: Path, peelwright: Peelwright) -> None:
+    """Two pieces of six, then the line, for the same reason on the same day: it is not taken for the same again."""
+    rest = ("ledger", "credit", "2026-0001", "--line", "1", *WHY, *LATER, "--format", "json")
+    assert peelwright("ledger", "credit", "2026-0001", "--line", "1=2", *WHY, *LATER) == 0
+    assert peelwright(*rest) == 0
+    assert [note["net"] for note in peelwright.data["given"]] == [4 * 900]
+    assert peelwright(*rest) == 0
+    assert [note["net"] for note in peelwright.data["known"]] == [4 * 900]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("place", "99999999999999999999", "drawer 4"),
+        ("place", "1", "drawer\udcff"),
+        ("pay", "2026-0001", "--note", "bank\udcff"),
+        ("credit", "2026-0001", "--reason", "torn\x1b[2J"),
+    ],
+)
+def test_what_is_no_lot_and_no_words(arguments: Sequence[str], shop: Path, peelwright: Peelwright) -> None:
+    """Told as a fault of the command line, not of the program."""
+    assert peelwright("ledger", *arguments) == 2
+    assert "internal" not in peelwright.err
+
+
+def test_a_customer_whose_file_is_gone(shop: Path, peelwright: Peelwright) -> None:
+    """Their papers need the address: told, and not a fault of a plugin."""
+    (shop / "customers" / "harbour-bakery.yaml").unlink()
+    (shop / "tally.yaml").write_text(
+        "orders:\n  - job: H-101\n    lines: [{line: 1, shipped: {M: 5}}]\n", "utf-8"
+    )
+    for command in (("statement",), ("credit", "2026-0001", *WHY), ("tally", "tally.yaml")):
+        assert peelwright("ledger", *command, *LATER) == 2
+        assert "error[E203]: there is no customer `harbour-bakery` any more" in peelwright.err
+
+
 def test_the_record_of_vouchers_keeps_to_its_schema(shop: Path, peelwright: Peelwright) -> None:
     """Other programs read it; its bill is as that of run.json."""
     assert peelwright("ledger", "credit", "2026-0001", "--amount", "10", *WHY, *LATER) == 0
@@ -110,6 +146,7 @@ def test_the_record_of_vouchers_keeps_to_its_schema(shop: Path, peelwright: Peel
         (("credit", "2026-0001", "--amount", "-1", *WHY), "E632", "up to 54.00 USD"),
         (("credit", "2026-0001", "--amount", "1.234", *WHY), "E700", "decimals of USD"),
         (("credit", "2026-0001", "--amount", "NaN", *WHY), "E700", "no amount"),
+        (("credit", "2026-0001", "--amount", "1e999999", *WHY), "E700", "no amount"),
         (("credit", "2026-0001", *WHY, "--date", "2026-11-29"), "E632", "later day"),
         (("pay", "2026-0001", "--amount", "56.98"), "E634", "56.97 USD is open"),
         (("pay", "2026-0001", "--amount", "-0.01"), "E634", "0.00 USD was paid"),
@@ -165,6 +202,8 @@ def test_pay(shop: Path, peelwright: Peelwright) -> None:
     assert peelwright(*part, "--again") == 0
     assert peelwright("ledger", "pay", "2026-0001", *LATER) == 0
     assert "nothing is open" in peelwright.out
+    assert peelwright("ledger", "pay", "2026-0001", *LATER) == 0
+    assert "nothing is open, and nothing was recorded" in peelwright.out
     assert peelwright("ledger", "pay", "2026-0001", "--amount", "-56.97", "--note", "returned", *LATER) == 0
     assert "56.97 USD is open" in peelwright.out
     assert peelwright("ledger", "check") == 0

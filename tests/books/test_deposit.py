@@ -124,3 +124,16 @@ def test_a_plan_on_an_old_payment_is_made_anew(shop: Path, peelwright: Peelwrigh
         after = counter.ledger.read(["H-201"], MONDAY)
     assert after.version > before.version
     assert (before.prepaid(), [paid.amount for paid in after.prepaid()]) == ((), [2_849])
+
+
+def test_a_deposit_is_paid_back_with_its_invoice(shop: Path, peelwright: Peelwright) -> None:
+    """The invoice that took the deposit off is taken back: what came in before it is owed back, and can be paid."""
+    assert peelwright("deposit", "next", *DAY) == 0
+    assert peelwright("ledger", "pay", "D2026-001", *DAY) == 0
+    assert peelwright("run", "next", *DAY) == 0
+    assert peelwright("ledger", "credit", "2026-0003", "--reason", "All spoiled", *DAY) == 0
+    assert peelwright("ledger", "pay", "2026-0003", "--amount", "-28.50", *DAY) == 2
+    assert "28.49 USD was paid" in peelwright.err
+    assert peelwright("ledger", "pay", "2026-0003", *DAY) == 0
+    assert "2026-0003: -28.49 USD on 2026-11-30 recorded; nothing is open." in peelwright.out
+    assert peelwright("ledger", "check") == 0

@@ -164,3 +164,10 @@ def test_prints_shared_by_two_orders_wait_for_both(shop: Path, peelwright: Peelw
         assert peelwright("ledger", "show", "--format", "json", "--date", str(MONDAY)) == 0
         assert len(peelwright.data["stock"]) == lots
     assert peelwright.data["stock"][-1]["copies"] == 14 - 12
+
+
+def test_a_count_before_its_invoice(counter: Counter) -> None:
+    """A credit note is never of a day before its invoice, whoever asks for it."""
+    with pytest.raises(Exception, match=r"E637.*2026-0001 was issued on 2026-11-30, after 2026-11-29"):
+        tally(counter, Tally(orders=(shipped("H-101", 5),)), date(2026, 11, 29))
+    assert counter.ledger.counted(["H-101"]) == {}

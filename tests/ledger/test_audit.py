@@ -31,6 +31,8 @@ CHANGES = [
         "UPDATE jobs SET (file, sha256) = (SELECT file, sha256 FROM jobs WHERE job = 'H-102') WHERE job = 'H-101'",
         {"E611"},
     ),
+    ("UPDATE invoices SET bill = '{}' WHERE id = 1", {"E611", "E612"}),
+    ("UPDATE invoices SET bill = 'none' WHERE id = 4", {"E611", "E612"}),
     ("UPDATE invoices SET reason = 'none' WHERE id = 4", {"E611"}),
     ("UPDATE invoices SET corrects = 1 WHERE id = 4", {"E611"}),
     ("UPDATE invoices SET issued = '2026-11-01' WHERE id = 5", {"E611", "E613"}),
