@@ -8,6 +8,8 @@ hold of a hasty one too.
 
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from attrs import evolve, frozen
 from hypothesis import strategies as st
@@ -67,6 +69,17 @@ from tests.builders import (
 START = datetime(2026, 12, 3, 8, tzinfo=UTC)
 PICTURES = {"gull": Fraction(1), "mast": Fraction(2, 5), "wave": Fraction(3)}
 """Name -> width / height."""
+# The drawings are looked at on their way in, so they are there.
+FOLDER = TemporaryDirectory(prefix="small-weeks-")
+DRAWINGS = {
+    name: b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d 100"><path d="M9 9h9v9z"/></svg>'
+    % (100 * aspect)
+    for name, aspect in PICTURES.items()
+}
+for drawing, content in DRAWINGS.items():
+    file = Path(FOLDER.name, "art", f"{drawing}.svg")
+    file.parent.mkdir(exist_ok=True)
+    file.write_bytes(content)
 
 
 @frozen(kw_only=True)
@@ -122,6 +135,7 @@ def shops(draw: st.DrawFn) -> Shop:
     )
     pricing = make_shop().pricing
     return make_shop(
+        root=Path(FOLDER.name),
         transfers=_transfers(draw(st.booleans()), draw(st.sampled_from(("sheet", "length", "both")))),
         garments=_garments(),
         customers=_customers(),
@@ -289,6 +303,6 @@ def _prints(draw: st.DrawFn, place: str, sizes: list[str]) -> Print:
         placement=place,
         scale=scale,
         may_turn=draw(st.booleans()),
-        art=make_artwork(f"art/{name}.svg", sha256=name.encode().hex().ljust(64, "0"), aspect=PICTURES[name]),
+        art=make_artwork(f"art/{name}.svg", sha256=digest(DRAWINGS[name]), aspect=PICTURES[name]),
         **side,
     )
