@@ -4,7 +4,7 @@ Pages and tables stand in `expected/` byte for byte, `run.json` with its lines b
 text, page by page, under the SHA-256 of the PDF with its streams unpacked: packed, the same paper has other bytes
 under another release of zlib, which is the system's and not locked in constraints.txt. Unpacked, it depends on
 reportlab and pikepdf alone, which are. So each PDF's digest is also what `run.json` shows here, once it has been
-compared with the bytes that were delivered.
+compared with the bytes that were delivered. A workbook is packed, too: its digest is that of its parts.
 """
 
 import hashlib
@@ -14,6 +14,7 @@ from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from zipfile import ZipFile
 
 import pikepdf
 import pypdfium2
@@ -57,11 +58,13 @@ def files_in(folder: Path) -> Files:
 
 def comparable(files: Files) -> Files:
     """The files of a run as they stand in `expected/`."""
-    unpacked = {path: _unpacked(content) for path, content in files.items() if path.endswith(".pdf")}
+    packed = {path: content for path, content in files.items() if path.endswith((".pdf", ".xlsx"))}
+    unpacked = {path: _unpacked(path, content) for path, content in packed.items()}
     told: Files = {}
     for path, content in files.items():
         if path in unpacked:
-            told[f"{path}.txt"] = f"sha256 {unpacked[path]}\n\n{_text(content)}".encode()
+            text = _text(content) if path.endswith(".pdf") else "The tables beside it, as one workbook.\n"
+            told[f"{path}.txt"] = f"sha256 {unpacked[path]}\n\n{text}".encode()
         elif path == RECORD:
             told[path] = _record(files, unpacked)
         else:
@@ -86,8 +89,19 @@ def _record(files: Files, unpacked: dict[str, str]) -> bytes:
     return (json.dumps(record, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode()
 
 
-def _unpacked(content: bytes) -> str:
-    """SHA-256 of a PDF whose streams are not compressed. The trailer's ID goes: it was made of packed bytes."""
+def _unpacked(path: str, content: bytes) -> str:
+    """SHA-256 of what is packed in a file."""
+    plain = _plain_workbook(content) if path.endswith(".xlsx") else _plain_pdf(content)
+    return hashlib.sha256(plain).hexdigest()
+
+
+def _plain_workbook(content: bytes) -> bytes:
+    with ZipFile(BytesIO(content)) as parts:
+        return b"".join(name.encode() + b"\n" + parts.read(name) for name in parts.namelist())
+
+
+def _plain_pdf(content: bytes) -> bytes:
+    """A PDF whose streams are not compressed. The trailer's ID goes: it was made of packed bytes."""
     plain = BytesIO()
     with pikepdf.open(BytesIO(content)) as pdf:
         if "/ID" in pdf.trailer:
@@ -99,7 +113,7 @@ def _unpacked(content: bytes) -> str:
             stream_decode_level=pikepdf.StreamDecodeLevel.generalized,
             object_stream_mode=pikepdf.ObjectStreamMode.disable,
         )
-    return hashlib.sha256(plain.getvalue()).hexdigest()
+    return plain.getvalue()
 
 
 def _text(content: bytes) -> str:

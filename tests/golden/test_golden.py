@@ -44,6 +44,7 @@ def test_the_golden_week_shows_what_it_should() -> None:
     assert '"GW-05"' in record
     assert '"E423"' in record
     kinds = {path.split("/")[-1].split("-")[0].split(".")[0] for path in files}
-    assert kinds == {"blanks", "costs", "index", "invoice", "orders", "packing", "press", "purchase", "run",
-                     "schedule", "sheet", "sheets", "week"}  # fmt: skip
+    assert kinds == {"blanks", "calendar", "carton", "costs", "delivery", "index", "invoice", "orders", "packing",
+                     "press", "purchase", "run", "schedule", "sharing", "sheet", "sheets", "traveller",
+                     "week"}  # fmt: skip
     assert b"Zero-rated lifesaving equipment" in files["orders/gw-03/invoice-mt-2026-003.pdf.txt"]

@@ -22,6 +22,7 @@ NO_CASE = {
     "E209": "the shop's own files",
     "E210": "the shop's own files",
     "E211": "the shop's own files",
+    "E212": "the shop's own file, where an extra is not installed",
     "E307": "needs a file that changes during a run",
     "E409": "E412 tells it with the names of those that suit",
 }
