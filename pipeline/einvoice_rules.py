@@ -18,7 +18,7 @@ def einvoice_problems(shop: Shop) -> Iterator[Problem]:
     if (rules := shop.einvoice) is None:
         return
     if find_spec(LIBRARY) is None:
-        hint = "pip install 'peelwright[einvoice]', or delete `einvoice:`"
+        hint = "in peelwright's folder: pip install '.[einvoice]', or delete `einvoice:`"
         message = "e-invoices need an extra that is not installed"
         yield Problem(code="E212", message=message, hint=hint, origin=rules.origin)
     if shop.tax.regime is not TaxRegime.VAT:

@@ -122,7 +122,7 @@ def _where_jobs_may_be(folder: Path) -> str:
     if not inner:
         return "job files end in .yaml or .yml"
     more = f" (and {len(inner) - 3} more)" if len(inner) > 3 else ""
-    return f"folders with job files in it: {', '.join(f'`{f}`' for f in inner[:3])}{more}"
+    return f"folders in it with .yaml files: {', '.join(f'`{f}`' for f in inner[:3])}{more}"
 
 
 def find_shop(paths: Sequence[Path], given: Path | None) -> Path:

@@ -103,15 +103,13 @@ def _planned(run: Run) -> list[str]:
     plan, sheets = run.plan, run.plan.sheets
     batch = plan.bills.margin(MarginLevel.BATCH)
     quote = run.kind is RunKind.QUOTE
-    bought = sum(layout.sheets for layout in sheets.layouts)
     title = f"{'Quote' if quote else 'Run'} {run.label}, {run.date}: "
     lines = [
         title + f"{count(len(plan.orders), 'order')}, {count(sum(o.quantity for o in plan.orders), 'piece')}",
         "",
-        f"  sheets    {bought} of {count(len(sheets.layouts), 'layout')}, {_money(run, sheets.cost)}"
-        + _saving(run),
+        f"  sheets    {_sheets(run)}",
         f"  pressing  {count(len(plan.schedule.runs), 'run')}" + _until(plan.schedule),
-        f"  asked     {_money(run, batch.net)} net; cost {_money(run, batch.cost)}",
+        f"  asked     {_money(run, batch.net)} net, without freight; cost {_money(run, batch.cost)}",
         f"  margin    {_money(run, batch.amount)}" + (f", {percent(batch.share, 1)}" if batch.share else ""),
     ]
     if not quote and run.invoices:
@@ -174,6 +172,14 @@ def _amount(run: Run, amount: Money, *, signed: bool = False) -> str:
     return f"{as_decimal(amount, run.shop.currency):{'+' if signed and amount else ''},f}"
 
 
+def _sheets(run: Run) -> str:
+    sheets = run.plan.sheets
+    if not sheets.layouts:
+        return "none to buy: the prints are in stock"
+    bought = sum(layout.sheets for layout in sheets.layouts)
+    return f"{bought} of {count(len(sheets.layouts), 'layout')}, {_money(run, sheets.cost)}{_saving(run)}"
+
+
 def _saving(run: Run) -> str:
     sheets = run.plan.sheets
     saved = Money(sheets.simple_cost - sheets.cost)
@@ -201,9 +207,10 @@ def _next_steps(report: Report, run: Run) -> list[str]:
         if run.without is not None:
             words.insert(1, "To take them off, move their files out of the folder and run.")
         return words
+    sheets = ", with the sheets beside it" if run.plan.sheets.layouts else ""
     return [
         "Next:",
-        f"  1. order   {folder}/suppliers/*/purchase-order.pdf, with the sheets beside it",
+        f"  1. order   {folder}/suppliers/*/purchase-order.pdf{sheets}",
         f"  2. count   {folder}/office/blanks.pdf",
         f"  3. press   {folder}/floor/schedule.pdf",
         f"  4. pack    {folder}/orders/*/packing-list.pdf, and send the invoices",

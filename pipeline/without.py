@@ -59,7 +59,7 @@ def cannot_take_off(
         elif job not in there:
             hint = did_you_mean(job, there) or f"the jobs are {', '.join(there)}"
             yield Problem(code="E700", message=f"there is no job `{job}` to be taken off", hint=hint)
-    if set(there) <= set(jobs):
+    if there and set(there) <= set(jobs):
         hint = "take off fewer, so that somebody is left"
         yield Problem(code="E700", message="without these jobs there is nothing to plan", hint=hint)
 

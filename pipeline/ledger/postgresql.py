@@ -54,7 +54,7 @@ class Server:
             )
         except ModuleNotFoundError as error:
             message = f"the ledger `{self.name}` needs the driver for PostgreSQL: {error}"
-            hint = "pip install 'peelwright[postgres]'"
+            hint = "in peelwright's folder: pip install '.[postgres]'"
             raise StopRun([unfit(self.name, "E616", message, hint)]) from None
 
         @event.listens_for(self.engine, "begin")

@@ -58,7 +58,7 @@ def words(folder: WatchedFolder) -> str:
     lines = [
         f"{at_work} at work; {count(folder.arriving_count, 'file')} arriving, {folder.in_work} in work",
         f"gathered  {count(folder.waiting_count, 'order')}"
-        + (f", closed on {folder.closes:%a %d %b %H:%M}" if folder.closes and folder.waiting_count else ""),
+        + (f", to be closed on {folder.closes:%a %d %b %H:%M}" if folder.closes and folder.waiting_count else ""),
     ]
     lines += [
         f"  {order.job}  {order.customer}  {'HELD: ' + '; '.join(order.held) if order.held else ''}".rstrip()

@@ -53,7 +53,7 @@ def test_the_numbers_of_a_run() -> None:
     """Money with its currency and thousands; the margin as amount and share; the numbers given."""
     text = summary(report(planned()))
     assert text.startswith("Run 2026-W49, 2026-11-30: 2 orders, 12 pieces\n")
-    assert "asked     300.00 USD net; cost 180.00 USD" in text
+    assert "asked     300.00 USD net, without freight; cost 180.00 USD" in text
     # (300 - 180) / 300
     assert "margin    120.00 USD, 40 %" in text
     assert "invoices  2026-0001 to 2026-0002" in text
@@ -67,6 +67,14 @@ def test_one_of_each_is_written_as_one() -> None:
     text = summary(report(planned(1)))
     assert ": 1 order, 6 pieces" in text
     assert "invoice   2026-0001\n" in text
+
+
+def test_nothing_to_buy() -> None:
+    """`0 of 0 layouts` says nothing; and there are no sheets to send beside the purchase orders."""
+    sheets = evolve(planned().plan.sheets, layouts=(), orders=())
+    text = summary(report(planned(sheets=sheets)))
+    assert "sheets    none to buy: the prints are in stock\n" in text
+    assert "purchase-order.pdf\n" in text
 
 
 def test_a_quote_says_that_nothing_was_recorded() -> None:

@@ -115,3 +115,12 @@ def test_the_office_gets_a_paper_and_a_table(shop: Path, monkeypatch: pytest.Mon
     # Alone it pays what it was told that it would pay alone: the saving was no mere claim.
     (before,) = [s for s in run(request(shop, RunKind.QUOTE)).run.plan.costs.orders if s.job == "H-101"]  # type: ignore[union-attr]
     assert left.transfers_after == before.alone
+
+
+def test_all_were_invoiced(shop: Path) -> None:
+    """Said once: that nobody is left is no second mistake."""
+    run(request(shop))
+    with pytest.raises(StopRun) as caught:
+        run(request(shop, RunKind.QUOTE, without=("H-101",)))
+    (problem,) = caught.value.problems
+    assert "`H-101` was invoiced" in problem.message
