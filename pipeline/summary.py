@@ -100,7 +100,7 @@ def _repeated(report: Report) -> list[str]:
 
 
 def _planned(run: Run) -> list[str]:
-    plan, sheets = run.plan, run.plan.sheets
+    plan = run.plan
     batch = plan.bills.margin(MarginLevel.BATCH)
     quote = run.kind is RunKind.QUOTE
     title = f"{'Quote' if quote else 'Run'} {run.label}, {run.date}: "

@@ -97,7 +97,10 @@ def test_without_the_extra(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
     """The shop hears what to install when its files are read, not when an invoice is due."""
     monkeypatch.setattr(einvoice_rules, "LIBRARY", "no_such_package_here")
     (problem,) = load(tmp_path, {}, {})
-    assert (problem.code, problem.hint) == ("E212", "in peelwright's folder: pip install '.[einvoice]', or delete `einvoice:`")
+    assert (problem.code, problem.hint) == (
+        "E212",
+        "in peelwright's folder: pip install '.[einvoice]', or delete `einvoice:`",
+    )
 
 
 @pytest.mark.parametrize("slip", [False, True])
