@@ -243,7 +243,8 @@ def _pay(options: argparse.Namespace) -> ExitCode:
             return ExitCode.DONE
         amount = item.open if options.amount is None else _amount(options.amount, counter.shop)
         payment = Payment(paid=_on(options, counter.shop), amount=amount, note=options.note)
-        known = payment in item.payments and not options.again
+        # Who pays what is open says another thing each time.
+        known = options.amount is not None and payment in item.payments and not options.again
         if not known:
             item = counter.ledger.pay(options.number, payment, currency)
         words = "was recorded before" if known else "recorded"

@@ -10,7 +10,7 @@ from pipeline.failpoints import reach
 from pipeline.ledger import audit, drops, reading, rows
 from pipeline.ledger.accounts import Accounts
 from pipeline.ledger.admission import insist, refusals
-from pipeline.ledger.database import copy_rows, is_empty
+from pipeline.ledger.database import copy_rows, is_empty, unfit
 from pipeline.ledger.drops import Drop, Receipt
 from pipeline.ledger.errors import LedgerMoved
 from pipeline.ledger.snapshot import Snapshot
@@ -176,6 +176,9 @@ class Ledger(Accounts):
 
         Raises StopRun when that one is not in order (E606, E611 to E615), or this one holds something (E617).
         """
+        if not path.stat().st_size:
+            # SQLite takes an empty file for an empty database.
+            raise StopRun([unfit(str(path), "E606", f"`{path}` holds nothing", "choose another backup")])
         with Ledger.open(path, create=False) as kept:
             if problems := kept.check():
                 raise StopRun(problems)

@@ -209,6 +209,26 @@ def test_pay(shop: Path, peelwright: Peelwright) -> None:
     assert peelwright("ledger", "check") == 0
 
 
+def test_pay_the_rest(shop: Path, peelwright: Peelwright) -> None:
+    """What is open is by chance what was paid that day already: it is recorded, not taken for the same again."""
+    for amount in ("20", "16.97"):
+        assert peelwright("ledger", "pay", "2026-0001", "--amount", amount, *LATER) == 0
+    assert "20.00 USD is open" in peelwright.out
+    assert peelwright("ledger", "pay", "2026-0001", *LATER) == 0
+    assert "20.00 USD on 2026-12-08 recorded; nothing is open" in peelwright.out
+
+
+def test_an_empty_file_is_no_backup(tmp_path: Path, peelwright: Peelwright) -> None:
+    """A copy that failed is not taken for a ledger in order."""
+    shop = folder.make_shop(tmp_path / "new")
+    empty = tmp_path / "copy.sqlite"
+    empty.touch()
+    assert peelwright("ledger", "restore", empty, "--shop", shop) == 2
+    assert "error[E606]" in peelwright.err
+    assert "holds nothing" in peelwright.err
+    assert empty.read_bytes() == b""
+
+
 def test_without_a_ledger(tmp_path: Path, peelwright: Peelwright) -> None:
     """Nothing was ever run: said so, and no ledger is made."""
     shop = folder.make_shop(tmp_path / "new")
