@@ -137,8 +137,9 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
         deliver_waiting(ledger, out)
     if keeps or request.without:
         batch, repeated = without_recorded(batch, ledger, snapshot)
-    if keeps:
+    if keeps or request.gathered is not None:
         batch = _without_unpaid(batch, snapshot)
+    if keeps:
         earlier = {
             name: deliver_run(ledger, name, out) for name in dict.fromkeys(known.run for known in repeated)
         }

@@ -102,8 +102,10 @@ class Lead:
                 self._tried = key
                 if jobs := ledger.waiting_jobs():
                     self._start(key, week.close, self._layout.root, now, jobs)
-        elif self._standing and self._standing.closes and self._standing.closes <= now:
+        elif self._standing and self._standing.closes and self._standing.closes <= now and key != self._tried:
             if self._ready("the closing"):
+                # Once: what stays behind then, the plan may take for what can go on.
+                self._tried = key
                 self._start(key, week.close, self._layout.root, now)
         elif key != self._planned and self._ready("the plan"):
             if ledger.waiting_jobs():

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from pipeline.cli import main
 from pipeline.failpoints import KILLED
 from pipeline.watch import week
 from pipeline.watch.worker import Processes
@@ -319,3 +320,47 @@ def end(code: int) -> None:
     import os
 
     os._exit(code)
+
+
+def test_an_order_whose_deposit_is_not_paid_stays_behind(house: House) -> None:
+    """It is shown as held, the cut-off passes it by, and nothing is tried over and over; paid, it goes on."""
+    file = house.root / "customers" / "harbour-bakery.yaml"
+    file.write_text(file.read_text("utf-8").rstrip() + "\ndeposit: 50%\n", "utf-8")
+    rules(house, '{cut_offs: [{days: [wed], time: "12:00"}]}')
+    watcher = house.watcher()
+    house.drop("H-101")
+    house.settle(watcher)
+    (order,) = (house.layout.done / "2026-11-30").iterdir()
+    assert main(["deposit", str(order), "--shop", str(house.root), "--date", "2026-11-30"]) == 0
+    house.settle(watcher)
+    (shown,) = status(house)["waiting"]
+    assert [reason for reason in shown["held"] if "is not paid" in reason]
+    house.told.clear()
+    house.clock.set(WEDNESDAY + timedelta(minutes=5))
+    house.settle(watcher, cycles=10)
+    assert len(house.events("planned")) <= 1
+    assert house.invoices() == {}
+    assert main(["ledger", "pay", "D2026-001", "--shop", str(house.root), "--date", "2026-12-02"]) == 0
+    house.settle(watcher)
+    assert house.invoices() == {"H-101": "2026-0001"}
+
+
+def test_a_closing_that_changes_nothing_is_not_tried_again(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Should the plan ever take for able to go on what the closing holds: once, until something changes."""
+    closings = []
+
+    def nothing(*given: object) -> week.Closed:
+        closings.append(given)
+        return week.Closed(held={"H-101": ("not today",)})
+
+    rules(house, '{cut_offs: [{days: [wed], time: "12:00"}]}')
+    watcher = house.watcher()
+    house.drop("H-101")
+    house.settle(watcher)
+    monkeypatch.setattr(week, "close", nothing)
+    house.clock.set(WEDNESDAY + timedelta(minutes=5))
+    house.settle(watcher, cycles=10)
+    assert len(closings) == 1
+    house.drop("H-102")
+    house.settle(watcher)
+    assert len(closings) == 2
