@@ -90,7 +90,7 @@ class _Draft:
         data = {**self.data, "lines": self.data.get("lines", [])}
         source = _Cells(file=self.cells[()].file, text="", data=data, positions={}, cells=self.cells)
         job = str(data["job"])
-        shape = (evolve(p, hint=_FILL_IN) if p.code == "E202" else p for p in check(source, "job"))
+        shape = (evolve(p, hint=_HINTS.get(p.code, p.hint)) for p in check(source, "job"))
         found = [evolve(problem, job=job) for problem in (*self.problems, *shape)]
         return Drafted(job=job, origin=self.cells[()], data=data, problems=tuple(found))
 
@@ -148,7 +148,10 @@ class _Draft:
         self.problems.append(Problem(code=code, message=message, hint=hint, origin=origin))
 
 
-_FILL_IN = "fill in the column that the map names for it"
+_HINTS = {
+    "E202": "fill in the column that the map names for it",
+    "E205": "write one of those, or say under `words` in the map what this means",
+}
 _HALF = ("a size without a count, or a count without a size", "fill in both cells, or neither")
 _FILE_ORDER = ("garment", "colour", "blanks", "pieces", "prints", "price", "notes")
 

@@ -157,6 +157,14 @@ def test_days(tmp_path: Path, dates: str, day: str) -> None:
     assert job(tmp_path)["due"] == "2026-12-04"
 
 
+def test_a_word_of_the_customer_needs_a_meaning(tmp_path: Path) -> None:
+    """Whoever cannot change the customer's words is told where to say what they mean."""
+    text = MAP.replace("{always: ship}", "How")
+    (problem,) = take(tmp_path, HEAD.replace("\n", ",How\n") + GOOD.replace("\n", ",by boat\n"), text).problems
+    assert (problem.code, problem.origin.column) == ("E205", 40)
+    assert "`words` in the map" in problem.hint
+
+
 def test_a_day_that_the_calendar_lacks_is_refused(tmp_path: Path) -> None:
     """31 February is not moved to March."""
     table = HEAD + GOOD.replace("2026-12-04", "31.2.2026")
