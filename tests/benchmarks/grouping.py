@@ -4,9 +4,9 @@ Prints one JSON line per instance and last one line of means per set. FOLDER hol
 `cover_printing/` and `packing/` as JSON; weeks are invented with `--weeks 12,60,1000`, and with
 a roll beside the sheets by `--rolls 30`. `--only NAME` keeps the instances whose name contains NAME.
 
-The solver stops by iterations, never by time. So a short run first measures its pace and the budget is that many
-iterations as should take S seconds; a safety stop at twice S is reported as `safety_stop`. The referee judges
-every result: a fault ends the run.
+The solver stops by iterations, never by time. So short runs first measure its pace and the budget is that many
+iterations as should take S seconds, bound included; a safety stop at twice S is reported as `safety_stop`. The
+referee judges every result: a fault ends the run.
 """
 
 import argparse
@@ -27,7 +27,12 @@ from tests.benchmarks.invented_weeks import invented_week
 from tests.referee_sheets import faults_of_result
 
 PILOT = 100
-"""Iterations by which the pace is measured."""
+"""Iterations by which the pace is measured first."""
+PARTS = (0.2, 1)
+"""Of the seconds: by the first pilot's pace a second one takes a part, and by that one's the search takes all.
+
+A search begins slowly, since no layout is known yet, so that the pace of few iterations is not that of many.
+"""
 
 
 @frozen(kw_only=True)
@@ -62,12 +67,10 @@ class Watch:
 
 def measure(instance: Instance, seconds: float, seed: int) -> dict[str, Any]:
     """Solve one instance within the budget and have the result judged."""
-    start = process_time()
-    pilot = Watch(PILOT, seconds / 2)
-    first = solve(instance.problem, pilot, seed, prove=False)
-    searching = max(process_time() - (pilot.begun or start), 1e-4)
-    pace = searching / max(first.iterations, 1)
-    watch = Watch(max(PILOT, int((seconds - (process_time() - start)) / pace)), 2 * seconds)
+    budget = PILOT
+    for part in PARTS:
+        budget = _iterations_in(part * seconds, instance.problem, budget, seed)
+    watch = Watch(budget, 2 * seconds)
     start = process_time()
     result = solve(instance.problem, watch, seed)
     line: dict[str, Any] = {
@@ -95,6 +98,16 @@ def measure(instance: Instance, seconds: float, seed: int) -> dict[str, Any]:
     if faults:
         raise SystemExit(f"{instance.name}: {faults}")
     return line
+
+
+def _iterations_in(seconds: float, problem: Problem, tried: int, seed: int) -> int:
+    """How many iterations may take so long with all that is done beside them, by the pace of `tried`."""
+    pilot = Watch(tried, seconds / 2)
+    start = process_time()
+    first = solve(problem, pilot, seed)
+    searching = max(pilot.now - (pilot.begun or pilot.now), 1e-4)
+    beside = process_time() - start - searching
+    return max(PILOT, int((seconds - beside) / searching * max(first.iterations, 1)))
 
 
 def one_by_one(problem: Problem) -> int:
