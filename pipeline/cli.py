@@ -19,6 +19,7 @@ from pipeline.ledger_cli import add_commands, day
 if TYPE_CHECKING:
     from pipeline.problems import Problem
     from pipeline.request import Request
+    from pipeline.run import Report
 
 
 _INTERRUPTED = 130
@@ -80,12 +81,7 @@ def _plan(request: "Request", options: argparse.Namespace) -> ExitCode:
 
     with progress_on(sys.stderr) as progress:
         report = run(request, progress)
-    if options.format == "json":
-        _print_json(as_json(report))
-    else:
-        _print_problems(report.problems, report.sources)
-        print(summary(report))
-    return ExitCode.HELD if report.held else ExitCode.DONE
+    return _tell(report, as_json(report), summary(report), options)
 
 
 def _check(options: argparse.Namespace) -> ExitCode:
@@ -93,11 +89,16 @@ def _check(options: argparse.Namespace) -> ExitCode:
     from pipeline.summary import as_json, checked
 
     report = check(_request(options))
+    return _tell(report, as_json(report), checked(report), options)
+
+
+def _tell(report: "Report", data: object, words: str, options: argparse.Namespace) -> ExitCode:
+    """Say what came of a batch: `data` to programs, its problems and `words` to people."""
     if options.format == "json":
-        _print_json(as_json(report))
+        _print_json(data)
     else:
         _print_problems(report.problems, report.sources)
-        print(checked(report))
+        print(words)
     return ExitCode.HELD if report.held else ExitCode.DONE
 
 
@@ -111,12 +112,9 @@ def _deposit(options: argparse.Namespace) -> ExitCode:
     with open_counter(request.shop, request.out, create=True) as counter:
         asked = ask_deposits(counter, request)
     report, given = asked.report, asked.given
-    if options.format == "json":
-        _print_json({**given_data(given), "held": list(report.held), "problems": as_json(report.problems)})
-    else:
-        _print_problems(report.problems, report.sources)
-        print(given_text(given, report.shop.currency) or "No order asks for a deposit.")
-    return ExitCode.HELD if report.held else ExitCode.DONE
+    data = {**given_data(given), "held": list(report.held), "problems": as_json(report.problems)}
+    words = given_text(given, report.shop.currency) or "No order asks for a deposit."
+    return _tell(report, data, words, options)
 
 
 def _intake(options: argparse.Namespace) -> ExitCode:
