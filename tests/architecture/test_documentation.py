@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
-from pipeline import cli
+from pipeline.cli.commands import parser
+from pipeline.exit_codes import ExitCode
 from pipeline.intake.column_map import read_map
 from pipeline.load import load_progress, load_shop
 from pipeline.model.cost import ChargeKind
@@ -174,7 +175,7 @@ def test_every_paper_is_made_and_told(shop: Path, taken: Report) -> None:
 
 def commands() -> dict[str, argparse.ArgumentParser]:
     """The parser of each command."""
-    return below(cli._parser())
+    return below(parser())
 
 
 def below(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
@@ -200,9 +201,9 @@ def test_every_exit_code_is_told() -> None:
     """Programs rely on them: README and the help name those that there are."""
     words = re.search(r"Exit codes: (.*?)\.\s", text("README.md"), re.DOTALL)
     assert words is not None
-    codes = {str(int(code)) for code in cli.ExitCode}
+    codes = {str(int(code)) for code in ExitCode}
     assert set(re.findall(r"(?:^|; )\s*(\d+)\s", words[1].replace("\n", " "))) == codes
-    assert set(re.findall(r"(?:: |; )(\d+) ", cli._parser().epilog or "")) == codes
+    assert set(re.findall(r"(?:: |; )(\d+) ", parser().epilog or "")) == codes
 
 
 def test_what_stands_in_a_shop_is_there(shop: Path, taken: Report) -> None:

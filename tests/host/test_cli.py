@@ -317,8 +317,8 @@ def test_the_command_line_is_read_without_heavy_libraries() -> None:
     script = (
         "import sys\n"
         "before = set(sys.modules)\n"
-        "import pipeline.cli as cli\n"
-        "cli._parser()\n"
+        "import pipeline.cli.commands as cli\n"
+        "cli.parser()\n"
         "print(*sorted({name.partition('.')[0] for name in set(sys.modules) - before}))"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
