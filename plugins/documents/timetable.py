@@ -12,7 +12,8 @@ from pipeline.model.order import Line
 from pipeline.model.press import PressTask
 from pipeline.model.schedule import PressRun
 from plugins.documents.desk import FloorDesk
-from plugins.documents.drawings.gantt import Bar, BarKind, gantt
+from plugins.documents.drawings.bars import Bar, BarKind
+from plugins.documents.drawings.gantt import gantt
 from plugins.documents.hours import open_parts
 from plugins.documents.words import STATE_WORDS
 
@@ -90,7 +91,7 @@ def schedule_bars(desk: FloorDesk) -> dict[str, tuple[tuple[str, ...], tuple[Bar
     return {"presses": (presses, by_press), "operators": (people, by_operator)}
 
 
-def _bars(desk: FloorDesk, row: RunRow, where: str, label: str) -> Iterator[Bar]:
+def _bars(desk: FloorDesk, row: RunRow, where: str, label: str, line: int = 0) -> Iterator[Bar]:
     """The change and the run itself, in the parts in which the shop is open."""
     run = row.run
     late = row.job in {order.job for order in desk.pressing.schedule.late}
@@ -102,7 +103,9 @@ def _bars(desk: FloorDesk, row: RunRow, where: str, label: str) -> Iterator[Bar]
         about = _about(desk, row, start, end)
         for part, (begin, until) in enumerate(open_parts(desk.shop.calendar, start, end)):
             said = "" if part else words
-            yield Bar(row=where, start=begin, end=until, label=said, kind=kind, job=row.job, about=about)
+            yield Bar(
+                row=where, line=line, start=begin, end=until, label=said, kind=kind, job=row.job, about=about
+            )
 
 
 def _about(desk: FloorDesk, row: RunRow, start: datetime, end: datetime) -> str:
@@ -115,27 +118,18 @@ def _about(desk: FloorDesk, row: RunRow, start: datetime, end: datetime) -> str:
 
 
 def _by_operator(desk: FloorDesk, rows: tuple[RunRow, ...]) -> Iterator[Bar]:
-    """Each operator's runs and peeling; what goes on at once stands in rows below one another."""
-    stretches: list[tuple[str, datetime, datetime, RunRow, bool]] = []
-    for row in rows:
-        run = row.run
-        stretches.append((run.operator, run.change_start, run.end, row, False))
-        if run.peel_start is not None:
-            stretches.append((run.peeler, run.peel_start, run.done, row, True))
+    """Each operator's runs, and what they peel; runs on two presses at once lie on lines below one another."""
     busy: dict[str, list[datetime]] = {}
-    for who, start, end, row, peels in sorted(
-        stretches, key=lambda each: (each[0], each[1], each[2], each[3].task.id)
-    ):
-        lanes = busy.setdefault(who, [])
-        lane = next((lane for lane, until in enumerate(lanes) if until <= start), len(lanes))
-        lanes[lane : lane + 1] = [end]
-        where = f"{who} ({lane + 1})" if lane else who
-        if not peels:
-            yield from _bars(desk, row, where, row.task.id)
-            continue
-        about = _about(desk, row, start, end)
-        for begin, until in open_parts(desk.shop.calendar, start, end):
-            yield Bar(row=where, start=begin, end=until, kind=BarKind.COOL, job=row.job, about=about)
+    for row in sorted(rows, key=lambda row: (row.run.change_start, row.run.end, row.task.id)):
+        run = row.run
+        lines = busy.setdefault(run.operator, [])
+        line = next((line for line, until in enumerate(lines) if until <= run.change_start), len(lines))
+        lines[line : line + 1] = [run.end]
+        yield from _bars(desk, row, run.operator, row.task.id, line)
+        if run.peel_start is not None:
+            about = _about(desk, row, run.peel_start, run.done)
+            for begin, until in open_parts(desk.shop.calendar, run.peel_start, run.done):
+                yield Bar(row=run.peeler, start=begin, end=until, kind=BarKind.COOL, job=row.job, about=about)
 
 
 def what_is_pressed(desk: FloorDesk, task: PressTask) -> str:

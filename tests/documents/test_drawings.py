@@ -12,7 +12,8 @@ from reportlab.graphics.shapes import Drawing, Line, Rect, String
 from pipeline.display import Display
 from pipeline.model.order import ArtworkKind
 from plugins.documents.drawings import ink
-from plugins.documents.drawings.gantt import Bar, BarKind, gantt
+from plugins.documents.drawings.bars import Bar, BarKind
+from plugins.documents.drawings.gantt import gantt
 from plugins.documents.drawings.garments import anchors, placement_drawing
 from plugins.documents.drawings.outlines import OUTLINES
 from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
@@ -150,9 +151,10 @@ def weeks(draw: st.DrawFn) -> list[Bar]:
             moment += timedelta(minutes=draw(st.sampled_from((0, 0, 5, 45, 800))))
             end = moment + timedelta(minutes=draw(st.integers(2, 200)))
             label = draw(st.sampled_from(("", f"R{index:02}", f"R{index:02} A job with a long name")))
-            bars.append(
-                Bar(row=row, start=moment, end=end, label=label, kind=draw(st.sampled_from(list(BarKind))))
-            )
+            kind = draw(st.sampled_from([BarKind.PRESS, BarKind.CHANGE, BarKind.LATE]))
+            line = draw(st.integers(0, 1))
+            bars.append(Bar(row=row, line=line, start=moment, end=end, label=label, kind=kind))
+            bars.append(Bar(row=row, start=end, end=end + timedelta(minutes=4), kind=BarKind.COOL))
             moment = end
     return bars
 
@@ -176,6 +178,27 @@ def test_no_label_covers_another_or_a_strange_bar(bars: list[Bar]) -> None:
         ]
         assert len(touched) <= 1
         assert all(shape.x <= box[0] and box[2] <= shape.x + shape.width for shape in touched)
+
+
+def test_what_goes_on_at_once_lies_apart_under_one_name() -> None:
+    """Two presses and the rack are tended by one person, whose name stands once."""
+    hour = timedelta(hours=1)
+    bars = [
+        Bar(row="Ada", start=START, end=START + 2 * hour, label="R1"),
+        Bar(row="Ada", line=1, start=START + hour, end=START + 3 * hour, label="R2"),
+        Bar(row="Ada", start=START + hour, end=START + 3 * hour, kind=BarKind.COOL),
+        Bar(row="Bo", start=START, end=START + hour, label="R3"),
+    ]
+    drawing = gantt(bars, rows=["Ada", "Bo"])
+    assert [string.text for string in strings(drawing) if string.text in ("Ada", "Bo")] == ["Ada", "Bo"]
+    inks = (ink.PRINT, ink.SOFT)
+    boxes = [
+        (shape.x, shape.y, shape.x + shape.width, shape.y + shape.height)
+        for shape in drawing.contents
+        if isinstance(shape, Rect) and shape.fillColor in inks and shape.y > 22  # above the legend
+    ]
+    assert len(boxes) == 4
+    assert not any(overlap(one, two) for one, two in combinations(boxes, 2))
 
 
 def test_the_night_is_folded_and_days_are_named() -> None:

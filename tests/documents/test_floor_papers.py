@@ -18,8 +18,11 @@ from pipeline.model.run import Run
 from pipeline.model.sheet import PlacedPrint
 from pipeline.shop import GarmentSize, Peel, Shift, Shop, Units, WorkingCalendar
 from plugins.documents.cautions import cautions
+from plugins.documents.desk import Desk
 from plugins.documents.door import undrawable, unsettable
+from plugins.documents.drawings.bars import BarKind
 from plugins.documents.hours import open_parts
+from plugins.documents.timetable import schedule_bars
 from tests.builders import INCH, make_garment, make_line, make_order, make_press, make_transfer
 from tests.documents.papers import raster
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk, words_of
@@ -60,6 +63,22 @@ def test_the_parts_of_a_long_run_name_each_other(shop: Shop) -> None:
         assert "part of a long run: R01a, R01b" in said
         assert pieces in said
     assert "part of a long run" not in words_of(papers_of(run)["floor/press-r01.pdf"].content)
+
+
+def test_an_operator_is_one_row(shop: Shop) -> None:
+    """Who tends two presses, and peels meanwhile, is one person: runs at once lie on lines, peeling beside them."""
+    run = one_order(shop)
+    (first,) = run.plan.schedule.runs
+    peel = {"peel_start": first.end, "peeler": "Ada", "done": first.end + timedelta(minutes=3)}
+    second = evolve(first, task="R01", operator="Ada", start=first.start + timedelta(minutes=1))
+    third = evolve(first, start=first.end, change_start=first.end, end=first.end + timedelta(minutes=2))
+    runs = (evolve(first, **peel), second, third)
+    pressing = evolve(run, plan=evolve(run.plan, schedule=evolve(run.plan.schedule, runs=runs)))
+    rows, bars = schedule_bars(Desk(pressing))["operators"]
+    assert rows == ("Ada",)
+    assert [bar.line for bar in bars if bar.kind is BarKind.PRESS] == [0, 1, 0]
+    (cooling,) = [bar for bar in bars if bar.kind is BarKind.COOL]
+    assert (cooling.row, cooling.start, cooling.end) == ("Ada", peel["peel_start"], peel["done"])
 
 
 def test_an_instruction_says_how_to_press(shop: Shop) -> None:

@@ -13,7 +13,7 @@ from pipeline.model.measure import Length
 from pipeline.model.sheet import Layout
 from pipeline.shop import Shop
 from plugins.documents.desk import Desk
-from plugins.documents.drawings.gantt import Bar
+from plugins.documents.drawings.bars import Bar, BarKind
 from plugins.documents.page.presses import presses_view
 from plugins.documents.page.sheets import sheet_view
 from tests.builders import MONDAY
@@ -98,6 +98,19 @@ def test_bars_are_as_long_as_their_runs(shop: Shop) -> None:
     assert boxes[1][0] == pytest.approx(boxes[0][2], abs=0.02)
     assert boxes[2][0] - boxes[1][2] < lengths[0]
     assert re.findall(r"<title>(R\d) · pressing</title>", text) == ["R1", "R2", "R3"]
+
+
+def test_lines_of_a_row_do_not_touch(shop: Shop) -> None:
+    """Each run can be pointed at, whatever else its operator does meanwhile."""
+    desk = Desk(numbered_run(shop, two_orders(shop)))
+    start, hour = desk.run.start, timedelta(hours=1)
+    kinds = ((0, BarKind.PRESS), (1, BarKind.LATE), (0, BarKind.COOL))
+    bars = tuple(Bar(row="Ada", line=line, start=start, end=start + hour, kind=kind) for line, kind in kinds)
+    drawing = parsed(presses_view(desk, ("Ada",), bars, "bars"))
+    (first, second, strip), foot = [box(part[1]) for part in drawing.iter("g")], [*drawing.iter("line")][-1]
+    assert strip[3] <= first[1]
+    assert first[3] < second[1]
+    assert second[3] < float(foot.attrib["y1"])
 
 
 def test_names_of_presses_stay_in_their_rows(shop: Shop) -> None:

@@ -1,19 +1,18 @@
-"""The press schedule as bars: a row for each press, hours from left to right, empty nights folded away."""
+"""The press schedule as bars: a row for each press or person, hours from left to right, empty nights folded away."""
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
-from enum import StrEnum
 from itertools import pairwise
 
 from attrs import evolve, frozen
 from reportlab.graphics.shapes import Drawing
 
 from pipeline.display import Display
-from pipeline.language import N_, Language
+from pipeline.language import Language
 from plugins.documents.drawings import ink
 from plugins.documents.drawings.axis import FOLD, Axis, stretches
+from plugins.documents.drawings.bars import HIGH, MEANING, STRIP, Bar, BarKind, draw_bar, hatch
 
-_BAR = 20.0
 _LANE = 11.0
 _PAD = 7.0
 _LABEL = 7.5
@@ -22,37 +21,6 @@ _TITLE_WIDTH = 130.0
 _HEAD = 34.0
 _LEGEND = 22.0
 _HOUR = timedelta(hours=1)
-
-
-class BarKind(StrEnum):
-    """What a bar stands for."""
-
-    PRESS = "press"
-    CHANGE = "change"
-    COOL = "cool"
-    LATE = "late"
-
-
-MEANING = {
-    BarKind.PRESS: N_("pressing"),
-    BarKind.CHANGE: N_("changing over"),
-    BarKind.COOL: N_("cooling and peeling"),
-    BarKind.LATE: N_("pressing, order late"),
-}
-
-
-@frozen(kw_only=True)
-class Bar:
-    """One bar in a row. Times are zone-aware; bars of one row do not overlap."""
-
-    row: str
-    start: datetime
-    end: datetime
-    label: str = ""
-    kind: BarKind = BarKind.PRESS
-    #: The order, and what a page says of the bar when it is pointed at.
-    job: str = ""
-    about: str = ""
 
 
 def gantt(
@@ -77,22 +45,15 @@ def gantt(
     room = width - left - 4 - FOLD * (len(shown) - 1)
     axis = Axis(stretches=shown, left=left, scale=room / seconds)
     axis = evolve(axis, scale=min([axis.scale, *_scales_that_leave_room(bars, axis, width)]))
-    by_row = {
-        row: sorted((bar for bar in bars if bar.row == row), key=lambda bar: (bar.start, bar.end)) for row in rows
-    }
-    labels = {row: _place_labels(by_row[row], axis, width) for row in rows}
-    heights = {row: _BAR + 2 * _PAD + _LANE * _lanes(labels[row]) for row in rows}
-    height = _HEAD + sum(heights.values()) + _LEGEND
+    made = [_row([bar for bar in bars if bar.row == row], titles[row], axis, width) for row in rows]
+    height = _HEAD + sum(row.height for row in made) + _LEGEND
     drawing = ink.sheet(width, height)
     _draw_axis(drawing, axis, pauses, height, display)
     top = height - _HEAD
-    for row in rows:
+    for row in made:
         drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
-        for number, line in enumerate(titles[row]):
-            base = top - _PAD - _BAR * 0.65 + _TITLE * 1.2 * ((len(titles[row]) - 1) / 2 - number)
-            drawing.add(ink.words(4, base, line, _TITLE, bold=True))
-        _draw_row(drawing, by_row[row], labels[row], axis, top - _PAD - _BAR)
-        top -= heights[row]
+        _draw_row(drawing, row, axis, top)
+        top -= row.height
     drawing.add(ink.line(0, top, width, top, ink.HAIR, 0.5))
     _draw_legend(drawing, {bar.kind for bar in bars}, left, display.language)
     return drawing
@@ -117,8 +78,34 @@ class _Label:
     inside: bool = False
 
 
-def _lanes(labels: Sequence[_Label]) -> int:
-    return max((label.lane for label in labels), default=0)
+@frozen(kw_only=True)
+class _Row:
+    """A row as it is drawn: its name, what cools meanwhile, and line by line its bars with their labels."""
+
+    title: Sequence[str]
+    beside: Sequence[Bar]
+    lines: Sequence[tuple[Sequence[Bar], Sequence[_Label]]]
+
+    @property
+    def strip(self) -> float:
+        return STRIP if self.beside else 0.0
+
+    @property
+    def height(self) -> float:
+        return _PAD + self.strip + sum(_line_height(labels) for _, labels in self.lines)
+
+
+def _row(bars: Sequence[Bar], title: Sequence[str], axis: Axis, width: float) -> _Row:
+    beside = [bar for bar in bars if bar.kind is BarKind.COOL]
+    own = sorted((bar for bar in bars if bar.kind is not BarKind.COOL), key=lambda bar: (bar.start, bar.end))
+    lines = [
+        [bar for bar in own if bar.line == line] for line in range(1 + max((b.line for b in own), default=0))
+    ]
+    return _Row(title=title, beside=beside, lines=[(line, _place_labels(line, axis, width)) for line in lines])
+
+
+def _line_height(labels: Sequence[_Label]) -> float:
+    return HIGH + _PAD + _LANE * max((label.lane for label in labels), default=0)
 
 
 def _place_labels(bars: Sequence[Bar], axis: Axis, width: float) -> tuple[_Label, ...]:
@@ -181,11 +168,23 @@ def _draw_axis(
         drawing.add(ink.words(x + 1, height - 10, next(fitting, ""), 8.5, bold=True))
 
 
-def _draw_row(drawing: Drawing, bars: Sequence[Bar], labels: Sequence[_Label], axis: Axis, y: float) -> None:
-    for bar in bars:
-        _draw_bar(drawing, axis.x(bar.start), y, axis.x(bar.end) - axis.x(bar.start), bar.kind)
+def _draw_row(drawing: Drawing, row: _Row, axis: Axis, top: float) -> None:
+    y = top - _PAD - row.strip - HIGH
+    for number, said in enumerate(row.title):
+        base = y + HIGH * 0.35 + _TITLE * 1.2 * ((len(row.title) - 1) / 2 - number)
+        drawing.add(ink.words(4, base, said, _TITLE, bold=True))
+    for bar in row.beside:
+        draw_bar(drawing, axis.x(bar.start), y + HIGH + 1.5, axis.x(bar.end) - axis.x(bar.start), bar.kind)
+    for bars, labels in row.lines:
+        for bar in bars:
+            draw_bar(drawing, axis.x(bar.start), y, axis.x(bar.end) - axis.x(bar.start), bar.kind)
+        _draw_labels(drawing, labels, axis, y)
+        y -= _line_height(labels)
+
+
+def _draw_labels(drawing: Drawing, labels: Sequence[_Label], axis: Axis, y: float) -> None:
     for label in labels:
-        base = y + _BAR * 0.37 if label.lane == 0 else y - _PAD / 2 - _LANE * label.lane + 3
+        base = y + HIGH * 0.37 if label.lane == 0 else y - _PAD / 2 - _LANE * label.lane + 3
         if label.lane:
             # A leader ties the label to its bar.
             x = axis.x(label.bar.start) + 1
@@ -197,35 +196,11 @@ def _draw_row(drawing: Drawing, bars: Sequence[Bar], labels: Sequence[_Label], a
         drawing.add(ink.words(label.x, base, label.bar.label, _LABEL))
 
 
-def _draw_bar(drawing: Drawing, x: float, y: float, width: float, kind: BarKind) -> None:
-    width = max(width, 0.8)
-    if kind is BarKind.PRESS:
-        drawing.add(ink.box(x, y, width, _BAR, ink.PRINT, ink.PRINT_EDGE, 0.8))
-    elif kind is BarKind.CHANGE:
-        drawing.add(ink.box(x, y + _BAR * 0.25, width, _BAR * 0.5, ink.PAPER, None))
-        hatch(drawing, x, y + _BAR * 0.25, width, _BAR * 0.5, 3)
-        drawing.add(ink.box(x, y + _BAR * 0.25, width, _BAR * 0.5, None, ink.SOFT, 0.5))
-    elif kind is BarKind.COOL:
-        drawing.add(ink.box(x, y, width, _BAR * 0.22, ink.PAPER, ink.SOFT, 0.6, (1.5, 1.5)))
-    else:
-        drawing.add(ink.box(x, y, width, _BAR, ink.TINTS[1], ink.WARN, 1.8))
-        drawing.add(ink.line(x, y + _BAR - 3, x + width, y + _BAR - 3, ink.WARN, 1, (3, 2)))
-
-
-def hatch(drawing: Drawing, x: float, y: float, width: float, height: float, step: float) -> None:
-    """Diagonal lines that stay inside a rectangle: a sign that does not need colour."""
-    offset = step - height
-    while offset < width:
-        x1, x2 = max(offset, 0.0), min(offset + height, width)
-        drawing.add(ink.line(x + x1, y + x1 - offset, x + x2, y + x2 - offset, ink.SOFT, 0.35))
-        offset += step
-
-
 def _draw_legend(drawing: Drawing, kinds: set[BarKind], left: float, language: Language) -> None:
     x = left
     for kind in BarKind:
         if kind in kinds:
-            _draw_bar(drawing, x, 0, 22, kind)
+            draw_bar(drawing, x, 0, 22, kind)
             meaning = language.gettext(MEANING[kind])
             drawing.add(ink.words(x + 26, 6, meaning, _LABEL, ink.SOFT))
             x += 26 + ink.width_of(meaning, _LABEL) + 18

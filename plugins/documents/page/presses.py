@@ -7,10 +7,10 @@ from xml.etree.ElementTree import Element
 from plugins.documents.desk import Desk
 from plugins.documents.drawings import ink
 from plugins.documents.drawings.axis import FOLD, Axis, stretches
-from plugins.documents.drawings.gantt import MEANING, Bar, BarKind
+from plugins.documents.drawings.bars import MEANING, Bar, BarKind
 from plugins.documents.page import svg
 
-_HEAD, _ROW, _BAR, _LABEL = 40.0, 44.0, 28.0, 11.0
+_HEAD, _ROW, _BAR, _STRIP, _LABEL = 40.0, 44.0, 28.0, 5.0, 11.0
 _NAME = 12.0
 #: On a phone most of the width is for the bars.
 _NAME_WIDE = 110.0
@@ -26,22 +26,24 @@ def presses_view(desk: Desk, rows: Sequence[str], bars: Sequence[Bar], about: st
     hours = sum((end - start) / _HOUR for start, end in shown)
     names = [ink.broken(row, _NAME_WIDE, _NAME, bold=True) for row in rows]
     left = max(ink.width_of(said, _NAME, bold=True) for lines in names for said in lines) + 14
-    high = max(_ROW, max(len(lines) for lines in names) * _NAME * 1.15 + 6)
+    lines = [1 + max((bar.line for bar in bars if bar.row == row), default=0) for row in rows]
+    highs = [max(_ROW * count, len(said) * _NAME * 1.15 + 6) for count, said in zip(lines, names, strict=True)]
     folds = FOLD * (len(shown) - 1)
     scale = max(_HOUR_WIDE, (_WIDE - left - folds) / hours) / 3600
     axis = Axis(stretches=shown, left=left, scale=scale)
-    width, height = left + folds + hours * 3600 * scale + 2, _HEAD + high * len(rows) + 1
+    width, height = left + folds + hours * 3600 * scale + 2, _HEAD + sum(highs) + 1
     figure, drawing = svg.view(about, width, height)
     _draw_hours(drawing, desk, axis, height)
-    for number, row in enumerate(rows):
-        top = _HEAD + number * high
+    top = _HEAD
+    for row, said, high in zip(rows, names, highs, strict=True):
         svg.line(drawing, 0, top, width, top, "hair")
-        for place, said in enumerate(names[number]):
-            base = top + high / 2 + 4 + _NAME * 1.15 * (place - (len(names[number]) - 1) / 2)
-            svg.words(drawing, 2, base, said, _NAME, "strong")
+        for place, words in enumerate(said):
+            base = top + high / 2 + 4 + _NAME * 1.15 * (place - (len(said) - 1) / 2)
+            svg.words(drawing, 2, base, words, _NAME, "strong")
         for bar in bars:
             if bar.row == row:
-                _draw_bar(drawing, desk, axis, bar, top + (high - _BAR) / 2)
+                _draw_bar(drawing, desk, axis, bar, top + bar.line * _ROW)
+        top += high
     svg.line(drawing, 0, height - 0.5, width, height - 0.5, "hair")
     return svg.as_html(figure)
 
@@ -65,11 +67,15 @@ def _draw_hours(drawing: Element, desk: Desk, axis: Axis, height: float) -> None
             moment += _HOUR
 
 
-def _draw_bar(drawing: Element, desk: Desk, axis: Axis, bar: Bar, top: float) -> None:
+def _draw_bar(drawing: Element, desk: Desk, axis: Axis, bar: Bar, line: float) -> None:
     x = axis.x(bar.start)
     width = max(1.0, axis.x(bar.end) - x)
     about = f"{bar.about} · {desk.language.gettext(MEANING[bar.kind])}"
     group = svg.part(drawing, (bar.job,), about, bar.kind)
+    top = line + (_ROW - _BAR) / 2
+    if bar.kind is BarKind.COOL:
+        svg.rect(group, x, top - _STRIP - 1, max(2.0, width), _STRIP)
+        return
     if bar.kind is BarKind.CHANGE:
         svg.rect(group, x, top + _BAR * 0.25, width, _BAR * 0.5)
         return
