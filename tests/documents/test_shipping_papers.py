@@ -67,8 +67,21 @@ def test_a_complete_order_says_so(shop: Shop) -> None:
     assert "$" not in note
     listed = words_of(found[LIST].content)
     # 500 + 40 x 150 = 6 500 g = 14.33 lb; 500 + 8 x 150 = 1 700 g = 3.75 lb.
-    assert "1 of 2 40 14.3 lb (6.5 kg)" in listed
-    assert "2 of 2 8 3.7 lb (1.7 kg)" in listed
+    assert "Carton 1 of 2 · 40 pieces · about 14.3 lb (6.5 kg)" in listed
+    assert "Carton 2 of 2 · 8 pieces · about 3.7 lb (1.7 kg)" in listed
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_a_list_of_few_cartons_is_one_page(tmp_path: Path, paper: Paper) -> None:
+    """A second page with one line on it is overlooked. Of more cartons an overview comes first."""
+    shop = shop_on_disk(tmp_path, paper=paper)
+    few = papers_of(packed(shop, {"M": 20}, {"M": 20}, {"L": 8}))[LIST].content
+    assert len(text_of(few)) == 1
+    assert "All cartons" not in words_of(few)
+    many = words_of(papers_of(packed(shop, {"M": 20}, {"M": 10}, {"M": 10}, {"L": 8}))[LIST].content)
+    # 500 + 20 x 150 = 3 500 g = 7.72 lb; in all 4 x 500 + 48 x 150 = 9 200 g = 20.28 lb.
+    assert "1 of 4 20 7.7 lb (3.5 kg)" in many
+    assert "All cartons 48 20.3 lb (9.2 kg)" in many
 
 
 def test_what_is_in_no_carton_is_still_to_follow(shop: Shop) -> None:
