@@ -9,9 +9,11 @@ from zoneinfo import ZoneInfo
 from attrs import evolve, field, frozen
 
 from pipeline.artwork import measure_artwork
-from pipeline.load import Loaded, Week, load_order, load_shop, load_week, read_file
+from pipeline.load import Week, load_order, load_week, read_file
+from pipeline.load_shop import load_shop
 from pipeline.model.order import Artwork, Order
 from pipeline.problems import Outcome, Problem, StopRun, has_errors
+from pipeline.readings import Loaded, Readings, said_of_both
 from pipeline.request import SHOP_FOLDERS, Request, display_name
 from pipeline.shop import Shop
 
@@ -36,8 +38,9 @@ class Batch:
     label: str
     #: In the order of their job ids, whatever the order of the files.
     orders: tuple[Order, ...] = ()
-    #: Files that gave no order.
+    #: Files that gave no order, and what can be checked of them nevertheless.
     unreadable: tuple[str, ...] = ()
+    readings: tuple[Readings[Order], ...] = ()
     problems: tuple[Problem, ...] = ()
     #: File name -> text, to show the lines that problems point at.
     sources: Mapping[str, str]
@@ -69,13 +72,16 @@ def read_files(paths: Iterable[Path], shop: Shop) -> Iterator[JobFile]:
 
 
 def open_batch(request: Request) -> Batch:
-    """The batch before its orders are read. Raises StopRun when the shop's or the week's file is wrong."""
-    loaded = read_shop(request.shop)
+    """The batch before its orders are read.
+
+    When the shop's or the week's file is wrong: StopRun, with what is wrong with the orders' files, too.
+    """
+    loaded = load_shop(request.shop)
     shop = loaded.value
-    if shop is None:
-        raise AssertionError("a shop that could not be read has stopped the run")
-    week = _read_week(request, shop)
-    on, start = _moment(request, week, shop)
+    week = _read_week(request)
+    if shop is None or has_errors(week.problems):
+        raise _stopped(request, loaded, week)
+    on, start = _moment(request, week.value, shop)
     return Batch(
         shop=shop,
         date=on,
@@ -94,6 +100,7 @@ def with_files(
     shop = batch.shop
     orders: list[Order] = []
     unreadable: list[str] = []
+    readings: list[Readings[Order]] = []
     problems = list(batch.problems)
     sources = dict(batch.sources)
     files: dict[str, bytes] = {}
@@ -111,6 +118,10 @@ def with_files(
         problems += found.problems
         if found.value is None:
             unreadable.append(name)
+            if found.readings is not None:
+                read = found.readings.map(lambda order: _with_artwork(order, shop, measured))
+                problems += said_of_both(read.map(lambda pair: pair[1]))
+                readings.append(read.map(lambda pair: pair[0]))
             continue
         order, trouble = _with_artwork(found.value, shop, measured)
         problems += trouble
@@ -122,6 +133,7 @@ def with_files(
         batch,
         orders=tuple(sorted(orders, key=lambda order: (order.job, order.origin.file))),
         unreadable=tuple(sorted(unreadable)),
+        readings=tuple(readings),
         problems=tuple(problems),
         sources=sources,
         files=files,
@@ -129,17 +141,25 @@ def with_files(
     )
 
 
-def _read_week(request: Request, shop: Shop) -> Week | None:
+def _read_week(request: Request) -> Loaded[Week]:
     if request.week is None:
-        return None
-    name = display_name(request.week, shop.root)
+        return Loaded(value=None)
+    name = display_name(request.week, request.shop)
     content = read_file(request.week, name)
     if content.value is None:
-        raise StopRun(content.problems)
-    loaded = load_week(content.value, name, shop.time_zone)
-    if loaded.value is None or has_errors(loaded.problems):
-        raise StopRun(loaded.problems, loaded.sources)
-    return loaded.value
+        return Loaded(value=None, problems=content.problems)
+    return load_week(content.value, name)
+
+
+def _stopped(request: Request, shop: Loaded[Shop], week: Loaded[Week]) -> StopRun:
+    problems, sources = (*shop.problems, *week.problems), {**shop.sources, **week.sources}
+    if shop.readings is None:
+        return StopRun(problems, sources)
+    # Only the folder and the currency matter here; where that is at fault, `most` blames no amount for it.
+    known = shop.readings.most
+    nothing = Batch(shop=known, date=request.now.date(), start=request.now, label="", sources={}, inputs={})
+    orders = with_files(nothing, read_files(request.files, known))
+    return StopRun((*problems, *orders.problems), {**sources, **orders.sources})
 
 
 def _moment(request: Request, week: Week | None, shop: Shop) -> tuple[date, datetime]:
@@ -150,7 +170,7 @@ def _moment(request: Request, week: Week | None, shop: Shop) -> tuple[date, date
     if request.start is not None:
         return on, request.start.replace(tzinfo=zone)
     if week and week.start and request.day in (None, week.date):
-        return on, week.start
+        return on, week.start.replace(tzinfo=zone)
     morning = datetime.combine(on, time(), tzinfo=zone)
     if on != now.date():
         return on, morning

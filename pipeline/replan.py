@@ -15,6 +15,7 @@ from attrs import frozen
 from pipeline.batch import Batch, JobFile, open_batch, read_files, with_files
 from pipeline.durable import make_folders
 from pipeline.ledger import Ledger, Snapshot
+from pipeline.load import Progress as Told
 from pipeline.load import load_progress, read_file
 from pipeline.model.press import PressTaskList
 from pipeline.model.run import Replan
@@ -22,6 +23,7 @@ from pipeline.model.schedule import Begun, PressRun, SoFar
 from pipeline.output import Delivery, deliver, withdraw_replan
 from pipeline.plugin_manager import load_plugins, versions
 from pipeline.problems import Outcome, Problem, Severity, StopRun, has_errors, in_order, showing
+from pipeline.readings import said_of_both
 from pipeline.recorded import RecordedRun, earlier_replan, recorded_run, replan_record
 from pipeline.request import Request, as_typed, display_name
 from pipeline.run import Progress, without_recorded
@@ -167,14 +169,19 @@ def _reported(
     if content.value is None:
         raise StopRun(content.problems)
     loaded = load_progress(content.value, name)
-    if loaded.value is None or has_errors(loaded.problems):
-        raise StopRun(loaded.problems, loaded.sources)
-    begun = begun_of(loaded.value, tasks, runs, batch.shop, as_of)
-    goods = with_goods(loaded.value, tasks, begun.value or (), batch.shop, as_of)
-    problems = (*loaded.problems, *begun.problems, *goods.problems)
-    if begun.value is None or goods.value is None or has_errors(problems):
-        raise StopRun(problems, loaded.sources)
-    return begun.value, goods.value, {name: hashlib.sha256(content.value).hexdigest()}
+
+    def held_against(told: Told) -> tuple[Outcome[tuple[Begun, ...]], Outcome[PressTaskList]]:
+        begun = begun_of(told, tasks, runs, batch.shop, as_of)
+        return begun, with_goods(told, tasks, begun.value or (), batch.shop, as_of)
+
+    problems = loaded.problems
+    if loaded.readings is not None:
+        read = loaded.readings.map(held_against)
+        problems += said_of_both(read.map(lambda both: both[0].problems + both[1].problems))
+        begun, goods = read.least
+        if not has_errors(problems) and begun.value is not None and goods.value is not None:
+            return begun.value, goods.value, {name: hashlib.sha256(content.value).hexdigest()}
+    raise StopRun(problems, loaded.sources)
 
 
 def _waiting(batch: Batch, snapshot: Snapshot) -> Iterable[Problem]:

@@ -1,6 +1,7 @@
 """JSON Schema (2020-12) -> problems with line, column and hint.
 
-The schemas in `schemas/` serve editors and this module alike. Our keyword `x-hint` says what to write instead.
+The schemas in `schemas/` serve editors and this module alike. Our keyword `x-hint` says what to write instead,
+`x-extremes` the least and the most that can be meant (`stand_ins.py`).
 What they use is kept small (see `KEYWORDS`): no `oneOf` or `anyOf`, whose messages help nobody; kinds are told
 apart by `if`/`then`. Of `format`, which validators ignore unless told otherwise, only `date` and our `moment`.
 
@@ -25,7 +26,9 @@ if TYPE_CHECKING:
 
 Schema = Mapping[str, Any]
 
-ANNOTATIONS = frozenset({"title", "description", "examples", "default", "deprecated", "x-hint", "$comment"})
+ANNOTATIONS = frozenset(
+    {"title", "description", "examples", "default", "deprecated", "x-hint", "x-extremes", "$comment"}
+)
 KEYWORDS = ANNOTATIONS.union(
     ("$schema", "$id", "$defs", "$ref", "allOf", "if", "then", "else", "not", "type", "enum", "const"),
     ("properties", "required", "additionalProperties", "propertyNames", "dependentRequired", "items"),
@@ -61,7 +64,7 @@ _LIMITS = {
 def check(source: Source, name: str) -> tuple[Problem, ...]:
     """What is wrong with the shape of `source` by the schema `name` ("job", "garment", ...).
 
-    One problem per fault: E201, E202, E204-E209.
+    What is unreadable was told. One problem per fault: E201, E202, E204-E209.
     """
     return find(source, validator(name))
 
@@ -133,7 +136,7 @@ def _pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator["Validati
 
 def find(source: Source, by: "Validator") -> tuple[Problem, ...]:
     """What `by` finds wrong with `source`, one problem per fault, in the order of the file."""
-    errors = list(by.iter_errors(source.data))
+    errors = [error for error in by.iter_errors(source.data) if not source.is_unreadable(_path(error))]
     wrong_kind = {_path(error) for error in errors if error.validator == "type"}
     problems: dict[Problem, None] = {}
     for error in errors:

@@ -66,7 +66,7 @@ def lines_of(text: str) -> list[str]:
 class Source:
     """A file that was read: its text, its data and the place of every node.
 
-    `data` is made of dict, list, str, int, bool and None; it is None when the file could not be read whole.
+    `data` is made of dict, list, str, int, bool and None; it is None when the file could not be read to its end.
     `positions` maps a path to the spots of its key and of its value; an item of a list has no key, so both are
     the value's.
     """
@@ -75,6 +75,12 @@ class Source:
     text: str = field(repr=False)
     data: Any = field(repr=False)
     positions: Mapping[Path, tuple[Spot, Spot]] = field(repr=False)
+    #: Where errors stand: what `data` has at and below these is not what was meant.
+    unreadable: frozenset[Path] = frozenset()
+
+    def is_unreadable(self, path: Path) -> bool:
+        """True at and below a place where an error stands."""
+        return bool(self.unreadable) and any(path[:length] in self.unreadable for length in range(len(path) + 1))
 
     def origin(self, path: Path, key: bool = False) -> Origin:
         """Where the value at `path` stands, or its key; for a path that is not there, where its parent stands."""
@@ -88,7 +94,8 @@ class Source:
 def parse(content: bytes, file: str, parser: Any = PARSER) -> Outcome[Source]:
     """`content` as data and positions. `file` is the name that problems give.
 
-    The value is never None: with an error its data is None, and its text serves to print the problem.
+    The value is never None: with an error its text serves to print the problem, and what its data has elsewhere
+    can be checked.
     Problems: E102-E114 and W101.
     """
     text, problems = decode(content, file)
@@ -96,11 +103,10 @@ def parse(content: bytes, file: str, parser: Any = PARSER) -> Outcome[Source]:
         return Outcome(value=Source(file=file, text=text, data=None, positions={}), problems=problems)
     reader = _Reader(file, text, parser)
     data = reader.document()
-    failed = any(problem.is_error for problem in reader.problems)
-    return Outcome(
-        value=Source(file=file, text=text, data=None if failed else data, positions=reader.positions),
-        problems=reader.problems,
+    source = Source(
+        file=file, text=text, data=data, positions=reader.positions, unreadable=frozenset(reader.unreadable)
     )
+    return Outcome(value=source, problems=reader.problems)
 
 
 def decode(content: bytes, file: str, most: int = MAX_BYTES) -> tuple[str, tuple[Problem, ...]]:
@@ -162,6 +168,7 @@ class _Reader:
         self.parser = parser
         self.problems: list[Problem] = []
         self.positions: dict[Path, tuple[Spot, Spot]] = {}
+        self.unreadable: set[Path] = set()
         self.nodes = 0
 
     def document(self) -> Any:
@@ -201,7 +208,10 @@ class _Reader:
     def _node(self, event: Any, path: Path, key_spot: Spot | None = None) -> Any:
         spot = self._spot(event)
         self.positions[path] = (key_spot or spot, spot)
+        told = len(self.problems)
         self._refuse(event, len(path))
+        if len(self.problems) > told:
+            self.unreadable.add(path)
         if isinstance(event, yaml.ScalarEvent):
             return self._scalar(event)
         if isinstance(event, yaml.SequenceStartEvent):
@@ -216,12 +226,15 @@ class _Reader:
     def _mapping(self, path: Path) -> dict[str, Any]:
         mapping: dict[str, Any] = {}
         while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+            told = len(self.problems)
             key = self._key(event, len(path))
             spot = self._spot(event)
             place = (*path, key)
             if key in mapping:
                 label = f"first on line {self.positions[place][0][0]}"
                 self._report(event, "E109", f"`{key}` is given twice", "delete one of the two", label)
+            if len(self.problems) > told:
+                self.unreadable.add(place)
             if not mapping:
                 # A mapping without braces begins at its first key: underline that word.
                 own, value = self.positions[path]

@@ -61,7 +61,14 @@ class Group(dict[str, Any]):
         return marks
 
 
-def structure(source: Source, of: type[T], currency: str, **more: Any) -> Outcome[T]:
+@attrs.frozen(kw_only=True)
+class Built(Outcome[T]):
+    """An outcome, and the places of the values that could not be built."""
+
+    wrong: frozenset[Place] = frozenset()
+
+
+def structure(source: Source, of: type[T], currency: str, **more: Any) -> Built[T]:
     """The value of class `of` that the whole of `source` describes; `more` are fields that stand in no file.
 
     `currency` says how many decimals amounts have. Problems: E206 at an amount with too many.
@@ -70,14 +77,16 @@ def structure(source: Source, of: type[T], currency: str, **more: Any) -> Outcom
 
     group = Group({**_grouped(source.data, source, ()), **more}, source, ())
     try:
-        return Outcome(value=_converter(currency).structure(group, of))
+        return Built(value=_converter(currency).structure(group, of))
     except BaseValidationError as error:
-        return Outcome(
+        faults = dict(_faults(error, ()))
+        return Built(
             value=None,
             problems=(
                 Problem(code="E206", message=message, hint="round it", origin=source.origin(place))
-                for place, message in _faults(error, ())
+                for place, message in faults.items()
             ),
+            wrong=frozenset(faults),
         )
 
 

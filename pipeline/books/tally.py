@@ -43,12 +43,10 @@ def tally(counter: Counter, counts: Tally, on: date, backdate: bool = False) -> 
     done: list[Tallied] = []
 
     def once() -> Given:
-        names = list(dict.fromkeys(order.job for order in counts.orders))
-        snapshot = counter.ledger.read(names, on)
-        orders = {job: counter.order(job) for job in names if snapshot.of(job)}
+        snapshot, orders = _recorded(counter, counts, on)
         insist((*_problems(counts, orders), *_too_early(counts, snapshot, on)))
         counter.insist_on(order.customer for order in orders.values())
-        known = counter.ledger.counted(names)
+        known = counter.ledger.counted([order.job for order in counts.orders])
         made = [_counts(order, orders[order.job]) for order in counts.orders]
         insist(tuple(_changed(counts, made, known)))
         fresh = [count for count in made if count.job not in known]
@@ -66,6 +64,18 @@ def tally(counter: Counter, counts: Tally, on: date, backdate: bool = False) -> 
 
     given = until_recorded(once)
     return evolve(done[-1], given=given)
+
+
+def check_tally(counter: Counter, counts: Tally, on: date) -> tuple[Problem, ...]:
+    """What is wrong with the counts, held against what was ordered (E637)."""
+    _, orders = _recorded(counter, counts, on)
+    return tuple(_problems(counts, orders))
+
+
+def _recorded(counter: Counter, counts: Tally, on: date) -> tuple[Snapshot, dict[str, Order]]:
+    names = list(dict.fromkeys(order.job for order in counts.orders))
+    snapshot = counter.ledger.read(names, on)
+    return snapshot, {job: counter.order(job) for job in names if snapshot.of(job)}
 
 
 def _known(recorded: Recorded | None) -> Recorded:

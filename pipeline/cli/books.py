@@ -56,9 +56,9 @@ def record_payment(options: argparse.Namespace) -> ExitCode:
 def book_tally(options: argparse.Namespace) -> ExitCode:
     """Book what the floor counted."""
     from pipeline.books.report import given_data, given_text
-    from pipeline.books.tally import tally
+    from pipeline.books.tally import check_tally, tally
     from pipeline.load import load_tally, read_file
-    from pipeline.problems import StopRun, has_errors, showing
+    from pipeline.problems import StopRun, showing
     from pipeline.request import display_name
 
     with at_counter(options) as counter:
@@ -67,8 +67,10 @@ def book_tally(options: argparse.Namespace) -> ExitCode:
         if content.value is None:
             raise StopRun(content.problems)
         loaded = load_tally(content.value, name, counter.shop.currency)
-        if loaded.value is None or has_errors(loaded.problems):
-            raise StopRun(loaded.problems, loaded.sources)
+        if loaded.value is None:
+            today = day_of(options, counter.shop)
+            problems = loaded.held_against(lambda counts: check_tally(counter, counts, today))
+            raise StopRun(problems, loaded.sources)
         on = options.date or loaded.value.date or day_of(options, counter.shop)
         with showing(loaded.sources):
             done = tally(counter, loaded.value, on, options.allow_earlier_date)

@@ -9,8 +9,9 @@ from typing import Any
 from attrs import frozen
 
 from pipeline.intake.table import Table
-from pipeline.load import Loaded, checked, read_file
+from pipeline.load import read_file
 from pipeline.problems import Origin, Problem, did_you_mean, expected_one_of, has_errors
+from pipeline.readings import Loaded, checked, readings, said_of_both
 from pipeline.source import Source
 
 DATES = {
@@ -70,32 +71,38 @@ def read_map(path: Path, name: str) -> Loaded[ColumnMap]:
         return Loaded(value=None, problems=content.problems, sources={})
     source, problems = checked(content.value, name, "intake")
     sources = {name: source.text}
-    if has_errors(problems):
+    if not has_errors(problems):
+        problems = (*problems, *_pieces(source))
+        value = None if has_errors(problems) else _column_map(source)
+        return Loaded(value=value, problems=problems, sources=sources)
+    read = readings(source, "intake")
+    if read is None:
         return Loaded(value=None, problems=problems, sources=sources)
-    data = source.data
+    problems += said_of_both(read.map(lambda each: tuple(_pieces(each))))
+    return Loaded(value=None, problems=problems, sources=sources, readings=read.map(_column_map))
+
+
+def _pieces(source: Source) -> Iterator[Problem]:
     line, sizes = _fields(source, "line"), _fields(source, "sizes")
     if ("pieces" in line or "size" in line) == bool(sizes) or ("pieces" in line) != ("size" in line):
-        problem = Problem(
+        yield Problem(
             code="E202",
             message="the map says not once how many pieces of which size",
             hint="name `size` and `pieces` under line, for a row per size; or all sizes under `sizes`",
             origin=source.origin(("line",)),
         )
-        return Loaded(value=None, problems=[*problems, problem], sources=sources)
-    return Loaded(
-        value=ColumnMap(
-            order=_fields(source, "order"),
-            line=line,
-            sizes=sizes,
-            prints=tuple(_fields(source, "prints", index) for index in range(len(data["prints"]))),
-            words={
-                field: {k: str(v) for k, v in words.items()} for field, words in data.get("words", {}).items()
-            },
-            dates=data.get("dates", ISO),
-            sheet=data.get("sheet", ""),
-        ),
-        problems=problems,
-        sources=sources,
+
+
+def _column_map(source: Source) -> ColumnMap:
+    data = source.data
+    return ColumnMap(
+        order=_fields(source, "order"),
+        line=_fields(source, "line"),
+        sizes=_fields(source, "sizes"),
+        prints=tuple(_fields(source, "prints", index) for index in range(len(data["prints"]))),
+        words={field: {k: str(v) for k, v in words.items()} for field, words in data.get("words", {}).items()},
+        dates=data.get("dates", ISO),
+        sheet=data.get("sheet", ""),
     )
 
 

@@ -9,8 +9,8 @@ from typing import Any
 from attrs import field, frozen
 
 from pipeline.intake.csv_text import Unclosed, records
-from pipeline.load import Loaded
 from pipeline.problems import Origin, Problem, did_you_mean, expected_one_of
+from pipeline.readings import Loaded
 from pipeline.source import decode, hidden
 
 MAX_TABLE = 16 * 1_048_576

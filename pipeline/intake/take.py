@@ -8,10 +8,11 @@ from typing import Any
 from attrs import frozen
 
 from pipeline.durable import make_folders, part_of, sync_folder, write_new
-from pipeline.intake.column_map import missing_columns, read_map
+from pipeline.intake.column_map import ColumnMap, missing_columns, read_map
 from pipeline.intake.orders import Drafted, draft
 from pipeline.intake.table import read_table
 from pipeline.problems import Problem, StopRun, has_errors, in_order
+from pipeline.readings import Loaded
 from pipeline.request import PROGRESS_FILE, SHOP_FILE, WEEK_FILE
 from pipeline.source import is_ambiguous
 
@@ -49,7 +50,7 @@ def intake(table_file: Path, map_file: Path, into: Path) -> Intaken:
     found = read_map(map_file, map_file.as_posix())
     column_map = found.value
     if column_map is None:
-        raise StopRun(found.problems, found.sources)
+        raise StopRun(_all_problems(found, table_file), found.sources)
     read = read_table(table_file, table_file.as_posix(), column_map.sheet)
     table = read.value
     sources = {**found.sources, **read.sources}
@@ -69,6 +70,18 @@ def intake(table_file: Path, map_file: Path, into: Path) -> Intaken:
         orders.append((one.job, fate))
         problems += faults
     return Intaken(folder=into, orders=tuple(orders), problems=in_order(problems), sources=sources)
+
+
+def _all_problems(found: Loaded[ColumnMap], table_file: Path) -> tuple[Problem, ...]:
+    """What is wrong with a map, the columns that the table does not have among it."""
+    maps = found.readings
+    if maps is None or maps.least.sheet != maps.most.sheet:
+        return found.problems
+    read = read_table(table_file, table_file.as_posix(), maps.least.sheet)
+    table = read.value
+    if table is None:
+        return found.problems + read.problems
+    return found.held_against(lambda column_map: missing_columns(column_map, table))
 
 
 def as_yaml(data: Mapping[str, Any]) -> bytes:

@@ -16,7 +16,8 @@ from attrs import evolve
 from pipeline.cli.commands import parser
 from pipeline.exit_codes import ExitCode
 from pipeline.intake.column_map import read_map
-from pipeline.load import load_progress, load_shop
+from pipeline.load import load_progress
+from pipeline.load_shop import load_shop
 from pipeline.model.cost import ChargeKind
 from pipeline.model.run import Run, RunKind
 from pipeline.request import Request, find_jobs

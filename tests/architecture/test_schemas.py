@@ -10,7 +10,8 @@ import pytest
 from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
-from pipeline.load import PARTS, Progress, Week
+from pipeline.load import Progress, Week
+from pipeline.load_shop import PARTS
 from pipeline.model.order import Order, SizeCount, SizeScale
 from pipeline.model.tally import Tally
 from pipeline.problems import FromFile

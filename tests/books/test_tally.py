@@ -1,5 +1,6 @@
 """What the floor counts: the invoice follows by a credit note, prints go to stock or come out of it, once."""
 
+import re
 import sqlite3
 from datetime import date
 from pathlib import Path
@@ -142,6 +143,14 @@ def test_what_does_not_fit(
     assert f"tally.yaml:{place}" in peelwright.err
     assert words in peelwright.err
     assert (shop / "ledger.sqlite").read_bytes() == ledger
+
+
+def test_all_in_one_round(shop: Path, peelwright: Peelwright) -> None:
+    """A count that cannot be read does not hide what else does not fit."""
+    wrong = FILE.replace("{M: 5}", "{M: -1, XXL: 1}").replace("orders:", "orders:\n  - {job: H-999, lines: []}")
+    (shop / "tally.yaml").write_text(wrong, "utf-8")
+    assert peelwright("ledger", "tally", "tally.yaml") == 2
+    assert re.findall(r"error\[(E\d+)\]", peelwright.err) == ["E637", "E207", "E207", "E637"]
 
 
 def test_a_file_that_is_not_there(shop: Path, peelwright: Peelwright) -> None:

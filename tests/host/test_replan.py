@@ -213,6 +213,10 @@ def test_only_whole_recorded_and_unchanged_runs_are_planned_again(shop: Path) ->
         ([FIRST, "  - {run: R01, started: 2026-06-01 08:30}\n"], [("E211", 3)]),
         (["  - {run: R03, started: 2026-06-01}\n"], [("E206", 2)]),
         (["  - {run: R03, begun: 2026-06-01 08:00}\n"], [("E201", 2), ("E202", 2)]),
+        (
+            ["  - {run: R03, started: eight}\n", "  - {run: R93, started: 2026-06-01 08:00, presed: 1}\n"],
+            [("E201", 3), ("E203", 3), ("E206", 2)],
+        ),
     ],
 )
 def test_what_cannot_have_happened_is_told_where_it_stands(

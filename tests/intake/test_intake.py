@@ -117,6 +117,10 @@ def test_an_order_with_a_fault_is_not_written_and_the_others_are(tmp_path: Path)
         ((", size: Size, pieces: Pieces", ""), [("E202", 2, 7)]),
         ((", pieces: Pieces", ""), [("E202", 2, 7)]),
         (("{always: ship}", "{ever: ship}"), [("E202", 1, 55), ("E201", 1, 66)]),
+        (
+            ("line: {garment: Style, colour: Colour", "line: {garmet: Style, colour: Color"),
+            [("E201", 2, 8), ("E116", 2, 31)],
+        ),
     ],
 )
 def test_what_is_wrong_with_the_map_is_told_in_the_map(

@@ -8,7 +8,7 @@ import pytest
 
 from pipeline import einvoice_rules
 from pipeline.einvoice_rules import iban_holds
-from pipeline.load import load_shop
+from pipeline.load_shop import load_shop
 from pipeline.problems import Problem
 from tests.reading.shop_folder import example, make_folder
 

@@ -5,11 +5,11 @@ import time
 from datetime import date, datetime, timedelta
 from fractions import Fraction
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 import pytest
 
-from pipeline.load import load_order, load_shop, load_week, read_file
+from pipeline.load import load_order, load_week, read_file
+from pipeline.load_shop import load_shop
 from pipeline.model.order import Blanks, Delivery
 from pipeline.problems import Origin, Problem
 from pipeline.source import MAX_BYTES
@@ -277,7 +277,7 @@ def test_two_things_of_one_name_are_found_across_files(shop: Path) -> None:
 
 
 def test_all_that_is_wrong_with_a_shop_is_told_at_once(shop: Path) -> None:
-    """Every file is read although another is wrong; references are left until all can be read."""
+    """Every file is read although another is wrong; what may be named in one that cannot be read is not missed."""
     change(shop, "shop.yaml", '"phone"', '"fone"')
     change(shop, "presses/press-a.yaml", '"16x20"', '"nowhere"')
     (shop / "garments/classic-tee.yaml").write_text("title: [", "utf-8")
@@ -285,7 +285,12 @@ def test_all_that_is_wrong_with_a_shop_is_told_at_once(shop: Path) -> None:
     (shop / "customers/harbour-bakery.yaml").unlink()
     (shop / "customers/~backup.yaml").write_text("nonsense: [", "utf-8")
     found = [(p.code, p.origin.file) for p in load_shop(shop).problems]
-    expected = [("E105", "garments/classic-tee.yaml"), ("E202", "shop.yaml"), ("E201", "shop.yaml")]
+    expected = [
+        ("E105", "garments/classic-tee.yaml"),
+        ("E203", "presses/press-a.yaml"),
+        ("E202", "shop.yaml"),
+        ("E201", "shop.yaml"),
+    ]
     assert [problem for problem in found if problem[1] != "garments/Old Tee.yaml"] == expected
     assert len(found) > len(expected)
 
@@ -315,14 +320,14 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     assert codes(load_order(large, "large.yaml", "USD").problems) == [("E102", "large.yaml", 0)]
 
 
-def test_a_week_knows_its_time_zone() -> None:
-    """Local time without a zone would shift a whole schedule."""
-    week = load_week(b"date: 2026-11-30\nstart: 2026-11-30 08:00\n", "week.yaml", "America/New_York").value
+def test_a_week_is_read() -> None:
+    """Its start is local time; the shop's zone comes to it later."""
+    week = load_week(b"date: 2026-11-30\nstart: 2026-11-30 08:00\n", "week.yaml").value
     assert week is not None
-    assert week.start == datetime(2026, 11, 30, 8, 0, tzinfo=ZoneInfo("America/New_York"))
+    assert week.start == datetime.fromisoformat("2026-11-30 08:00")
     assert week.at("start").line == 2
-    assert load_week(b"date: 2026-11-30\n", "week.yaml", "UTC").ok
-    assert codes(load_week(b"date: 2026-11-31\n", "week.yaml", "UTC").problems) == [("E206", "week.yaml", 1)]
+    assert load_week(b"date: 2026-11-30\n", "week.yaml").ok
+    assert codes(load_week(b"date: 2026-11-31\n", "week.yaml").problems) == [("E206", "week.yaml", 1)]
 
 
 def test_loading_grows_no_faster_than_the_work() -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from pipeline.codes import CODES
-from pipeline.load import load_shop
+from pipeline.load_shop import load_shop
 from tests.refused.gallery import EXPECTED, SHOP, cases, expected, printed
 
 NO_CASE = {

@@ -1,0 +1,118 @@
+"""The files of a shop -> Shop.
+
+A shop is a folder: `shop.yaml`, and in `presses/`, `transfers/`, `garments/` and `customers/` one file for each
+thing. A thing is called by its `name`, or without one by its file's name.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+from attrs import evolve
+
+from pipeline.load import read_file
+from pipeline.problems import FromFile, Origin, Problem, has_errors, in_order
+from pipeline.readings import Loaded, Readings, build, checked
+from pipeline.shop import Customer, Garment, Press, Shop, Transfer
+from pipeline.shop_rules import check_shop
+from pipeline.source import Source
+from pipeline.stand_ins import with_stand_ins
+
+F = TypeVar("F", bound=FromFile)
+
+PARTS: Mapping[str, tuple[str, type[FromFile]]] = {
+    "presses": ("press", Press),
+    "transfers": ("transfer", Transfer),
+    "garments": ("garment", Garment),
+    "customers": ("customer", Customer),
+}
+"""Folder of a shop, and field of Shop -> schema and class of what one of its files describes."""
+
+_NAME = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*")
+
+_NAME = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*")
+_UNNAMED: Readings[Mapping[str, Any]] = Readings(least={"name": "0"}, most={"name": "zz"})
+
+
+def load_shop(root: Path) -> Loaded[Shop]:
+    """The shop in the folder `root`, with what its files say about each other checked.
+
+    Problems: E101 and those of `load_order` for its files, E203, E210 and E211 between them.
+    """
+    office, problems = _read(root, "shop.yaml", "shop")
+    # Where the currency is at fault, the one with most decimals: no amount is blamed for it.
+    whole = with_stand_ins(office, "shop", most=True) if has_errors(problems) else office
+    parts = {folder: _parts(root, folder, whole.data["currency"]) for folder in PARTS}
+    loaded = [part for of_folder in parts.values() for part in of_folder]
+    problems += tuple(problem for part in loaded for problem in part.problems)
+    sources = {file: text for part in loaded for file, text in part.sources.items()}
+    read = _together(root, parts)
+    if read is None:
+        return Loaded(value=None, problems=in_order(problems), sources={office.file: office.text, **sources})
+    shop = build(office, problems, "shop", Shop, whole.data["currency"], read)
+    problems = shop.held_against(check_shop)
+    value = None if has_errors(problems) else shop.value
+    return evolve(shop, value=value, problems=in_order(problems), sources={**shop.sources, **sources})
+
+
+def _together(root: Path, parts: Mapping[str, Sequence[Loaded[Any]]]) -> Readings[Mapping[str, Any]] | None:
+    """The fields of the shop that stand in files of their own; None when one of those was past reading."""
+    faults: frozenset[Origin] = frozenset()
+    least: dict[str, Any] = {"root": root}
+    most: dict[str, Any] = {"root": root}
+    for folder, of_folder in parts.items():
+        read = [part.readings for part in of_folder if part.readings is not None]
+        if len(read) < len(of_folder):
+            return None
+        least[folder] = tuple(part.least for part in read)
+        most[folder] = tuple(part.most for part in read)
+        faults |= frozenset().union(*(part.faults for part in read))
+    return Readings(least=least, most=most, faults=faults)
+
+
+def _parts(root: Path, folder: str, currency: str) -> list[Loaded[Any]]:
+    """What the files of a folder describe; with no file something unknown, so that its absence is told once."""
+    schema, of = PARTS[folder]
+    if paths := _yaml_files(root / folder):
+        return [_part(root, f"{folder}/{path.name}", schema, of, currency) for path in paths]
+    message = f"the shop has no {schema}: `{folder}/` holds no .yaml file"
+    hint = f"add a file for each {schema}"
+    problem = Problem(code="E202", message=message, hint=hint, origin=Origin(file="shop.yaml"))
+    return [evolve(build(_unread(""), [problem], schema, of, currency, _UNNAMED), sources={})]
+
+
+def _part(root: Path, file: str, schema: str, of: type[F], currency: str) -> Loaded[F]:
+    """What one file of a shop's folders describes, called by the file's name if it gives none."""
+    source, problems = _read(root, file, schema)
+    stem = Path(file).stem
+    if isinstance(source.data, dict) and "name" in source.data:
+        return build(source, problems, schema, of, currency)
+    if _NAME.fullmatch(stem):
+        name = {"name": stem}
+        return build(source, problems, schema, of, currency, Readings(least=name, most=name))
+    message = f"`{stem}` cannot be a name: small letters, digits and hyphens only"
+    hint = "rename the file, or add a line `name: ...`"
+    problem = Problem(code="E206", message=message, hint=hint, origin=Origin(file=file))
+    return build(source, (*problems, problem), schema, of, currency, _UNNAMED)
+
+
+def _read(root: Path, file: str, schema: str) -> tuple[Source, tuple[Problem, ...]]:
+    content = read_file(root / file, file)
+    if content.value is None:
+        return _unread(file), content.problems
+    return checked(content.value, file, schema)
+
+
+def _unread(file: str) -> Source:
+    return Source(file=file, text="", data=None, positions={})
+
+
+def _yaml_files(folder: Path) -> list[Path]:
+    if not folder.is_dir():
+        return []
+    return sorted(
+        path
+        for path in folder.iterdir()
+        if path.suffix in (".yaml", ".yml") and not path.name.startswith((".", "~", "#"))
+    )
