@@ -211,4 +211,5 @@ def _shop_files(root: Path) -> Iterator[Path]:
     found = [root / "shop.yaml", *(path for folder in folders for path in folder.glob("*.yaml"))]
     found += (root / "shop_plugins").glob("*.py")
     found += (root / "templates").glob("**/*.j2")
+    found += (root / "language").glob("*.po")
     yield from sorted(path for path in found if path.is_file())

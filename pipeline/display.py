@@ -41,8 +41,10 @@ class Display:
     @classmethod
     def of(cls, shop: Shop, language: str = "") -> "Display":
         """The shop's way to show values, in its own language or another."""
+        code = language or shop.language
+        own = next((wording.po for wording in shop.wordings if wording.code == code), b"")
         return cls(
-            language=Language(language or shop.language, shop.address.country),
+            language=Language(code, shop.address.country, own),
             currency=shop.currency,
             metric_first=shop.units is Units.MILLIMETRE,
         )

@@ -1,7 +1,7 @@
 """The files of a shop -> Shop.
 
 A shop is a folder: `shop.yaml`, and in `presses/`, `transfers/`, `garments/` and `customers/` one file for each
-thing. A thing is called by its `name`, or without one by its file's name.
+thing, in `language/` its own words for papers. A thing is called by its `name`, or without one by its file's name.
 """
 
 import re
@@ -14,7 +14,7 @@ from attrs import evolve
 from pipeline.load import read_file
 from pipeline.problems import FromFile, Origin, Problem, has_errors, in_order
 from pipeline.readings import Loaded, Readings, build, checked
-from pipeline.shop import Customer, Garment, Press, Shop, Transfer
+from pipeline.shop import Customer, Garment, Press, Shop, Transfer, Wording
 from pipeline.shop_rules import check_shop
 from pipeline.source import Source
 from pipeline.stand_ins import with_stand_ins
@@ -38,7 +38,8 @@ _UNNAMED: Readings[Mapping[str, Any]] = Readings(least={"name": "0"}, most={"nam
 def load_shop(root: Path) -> Loaded[Shop]:
     """The shop in the folder `root`, with what its files say about each other checked.
 
-    Problems: E101 and those of `load_order` for its files, E203, E210 and E211 between them.
+    Problems: E101 and those of `load_order` for its files, E213 and W213 for its own words, E203, E210 and E211
+    between them.
     """
     office, problems = _read(root, "shop.yaml", "shop")
     # Where the currency is at fault, the one with most decimals: no amount is blamed for it.
@@ -46,13 +47,16 @@ def load_shop(root: Path) -> Loaded[Shop]:
     parts = {folder: _parts(root, folder, whole.data["currency"]) for folder in PARTS}
     loaded = [part for of_folder in parts.values() for part in of_folder]
     problems += tuple(problem for part in loaded for problem in part.problems)
-    sources = {file: text for part in loaded for file, text in part.sources.items()}
+    own = _wordings(root)
+    wordings = own.value or ()
+    problems += own.problems
+    sources = {file: text for part in (*loaded, own) for file, text in part.sources.items()}
     read = _together(root, parts)
     if read is None:
         return Loaded(value=None, problems=in_order(problems), sources={office.file: office.text, **sources})
     shop = build(office, problems, "shop", Shop, whole.data["currency"], read)
-    problems = shop.held_against(check_shop)
-    value = None if has_errors(problems) else shop.value
+    problems = shop.held_against(lambda read: check_shop(evolve(read, wordings=wordings)))
+    value = None if shop.value is None or has_errors(problems) else evolve(shop.value, wordings=wordings)
     return evolve(shop, value=value, problems=in_order(problems), sources={**shop.sources, **sources})
 
 
@@ -74,7 +78,7 @@ def _together(root: Path, parts: Mapping[str, Sequence[Loaded[Any]]]) -> Reading
 def _parts(root: Path, folder: str, currency: str) -> list[Loaded[Any]]:
     """What the files of a folder describe; with no file something unknown, so that its absence is told once."""
     schema, of = PARTS[folder]
-    if paths := _yaml_files(root / folder):
+    if paths := _files(root / folder, ".yaml", ".yml"):
         return [_part(root, f"{folder}/{path.name}", schema, of, currency) for path in paths]
     message = f"the shop has no {schema}: `{folder}/` holds no .yaml file"
     hint = f"add a file for each {schema}"
@@ -97,6 +101,25 @@ def _part(root: Path, file: str, schema: str, of: type[F], currency: str) -> Loa
     return build(source, (*problems, problem), schema, of, currency, _UNNAMED)
 
 
+def _wordings(root: Path) -> Loaded[tuple[Wording, ...]]:
+    """The shop's own words for its papers, file by file."""
+    made: list[Wording] = []
+    problems: list[Problem] = []
+    sources = {}
+    for path in _files(root / "language", ".po"):
+        # Babel takes its time, and most shops have no words of their own.
+        from pipeline.language.own import wording_problems
+
+        file = f"language/{path.name}"
+        content = read_file(path, file)
+        problems += content.problems
+        if content.value is not None:
+            sources[file] = content.value.decode(errors="replace")
+            problems += wording_problems(content.value, path.stem, file)
+            made.append(Wording(code=path.stem, po=content.value))
+    return Loaded(value=tuple(made), problems=problems, sources=sources)
+
+
 def _read(root: Path, file: str, schema: str) -> tuple[Source, tuple[Problem, ...]]:
     content = read_file(root / file, file)
     if content.value is None:
@@ -108,11 +131,9 @@ def _unread(file: str) -> Source:
     return Source(file=file, text="", data=None, positions={})
 
 
-def _yaml_files(folder: Path) -> list[Path]:
+def _files(folder: Path, *suffixes: str) -> list[Path]:
     if not folder.is_dir():
         return []
     return sorted(
-        path
-        for path in folder.iterdir()
-        if path.suffix in (".yaml", ".yml") and not path.name.startswith((".", "~", "#"))
+        path for path in folder.iterdir() if path.suffix in suffixes and not path.name.startswith((".", "~", "#"))
     )

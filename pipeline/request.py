@@ -20,7 +20,7 @@ PROGRESS_FILE = "progress.yaml"
 
 JOB_SUFFIXES = (".yaml", ".yml")
 
-SHOP_FOLDERS = ("presses", "transfers", "garments", "customers", "shop_plugins", "templates")
+SHOP_FOLDERS = ("presses", "transfers", "garments", "customers", "shop_plugins", "templates", "language")
 """What a shop's folder holds beside shop.yaml: what decides how a batch comes out."""
 
 

@@ -7,7 +7,10 @@ from fractions import Fraction
 from itertools import pairwise
 from zoneinfo import ZoneInfo, available_timezones
 
+from attrs import evolve
+
 from pipeline.einvoice_rules import einvoice_problems
+from pipeline.language import LANGUAGES
 from pipeline.model.show import both, inches, mm
 from pipeline.problems import FromFile, Origin, Problem, did_you_mean, expected_one_of
 from pipeline.shop import (
@@ -32,6 +35,7 @@ def check_shop(shop: Shop) -> Iterator[Problem]:
     extra that is not installed.
     """
     yield from _names(shop)
+    yield from _languages(shop)
     yield from _tax(shop)
     yield from _tables(shop)
     for garment in shop.garments:
@@ -57,6 +61,15 @@ def _names(shop: Shop) -> Iterator[Problem]:
         ZoneInfo(shop.time_zone)
     except (KeyError, ValueError, OSError):
         yield _unknown("time zone", shop.time_zone, available_timezones(), shop.at("time_zone"))
+
+
+def _languages(shop: Shop) -> Iterator[Problem]:
+    known = {*LANGUAGES, *(wording.code for wording in shop.wordings)}
+    chosen = ((each.language, each.at("language")) for each in shop.customers if each.language)
+    for code, origin in ((shop.language, shop.at("language")), *chosen):
+        if code not in known:
+            hint = f"name one that is there; `peelwright words {code}` writes a file to translate"
+            yield evolve(_unknown("language", code, known, origin), hint=hint)
 
 
 def _tax(shop: Shop) -> Iterator[Problem]:

@@ -12,7 +12,8 @@ from attrs import evolve, frozen
 
 from pipeline.books.counter import Counter, Given, insist, until_recorded
 from pipeline.books.credit import credit_bill
-from pipeline.language import N_, Language
+from pipeline.display import Display
+from pipeline.language import N_
 from pipeline.ledger import Act, Counts, LineCount, Recorded, Snapshot, pieces_of
 from pipeline.model.account import (
     AccountItem,
@@ -182,7 +183,7 @@ def _credit(counter: Counter, count: Counts, order: Order, recorded: Recorded, o
     bill = credit_bill(counter, item, request)
     if bill.total <= 0:
         return None
-    language = Language(counter.shop.customer(order.customer).language or counter.shop.language)
+    language = Display.of(counter.shop, counter.shop.customer(order.customer).language).language
     return Voucher(
         kind=VoucherKind.CREDIT,
         number="",

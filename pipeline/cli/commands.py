@@ -7,7 +7,7 @@ from typing import Any
 
 from pipeline.cli.arguments import day, moment
 from pipeline.cli.batch import check_batch, close_week, deposit, run_batch
-from pipeline.cli.desk import explain_code, make_new_shop, show_plugins, take_in
+from pipeline.cli.desk import explain_code, make_new_shop, show_plugins, take_in, write_words
 from pipeline.cli.folder import show_status, watch_folder, withdraw_order
 from pipeline.cli.ledger_commands import add_commands
 
@@ -49,7 +49,7 @@ def parser() -> argparse.ArgumentParser:
         "--allow-earlier-date", action="store_true", help="give numbers though later days have some already"
     )
     when.add_argument("--strict", action="store_true", help="one held order stops the batch")
-    for name, command, parents, words in (
+    for name, command, parents, about in (
         ("run", run_batch, (jobs, when, shop, common), "take orders through everything, give numbers, record it"),
         ("quote", run_batch, (jobs, when, shop, common), "the same without numbers; nothing is recorded"),
         ("check", check_batch, (jobs, when, shop, common), "validate only"),
@@ -60,7 +60,7 @@ def parser() -> argparse.ArgumentParser:
         ("withdraw", withdraw_order, (own, common), "take back an order that the watched folder has gathered"),
         ("plugins", show_plugins, (shop, common), "each hook's plugins in the order in which they are called"),
     ):
-        added = commands.add_parser(name, parents=parents, help=words, description=words)
+        added = commands.add_parser(name, parents=parents, help=about, description=about)
         added.set_defaults(command=command)
         if name == "run":
             instead = added.add_mutually_exclusive_group()
@@ -97,6 +97,11 @@ def parser() -> argparse.ArgumentParser:
         help="where job files go (default: a folder beside the table, of its name)",
     )
     intake.set_defaults(command=take_in)
+    words = commands.add_parser(
+        "words", parents=(shop, common), help="write the messages of papers, to be translated or worded otherwise"
+    )
+    words.add_argument("code", metavar="LANGUAGE", help="its code (ISO 639), for instance fr")
+    words.set_defaults(command=write_words)
     explain = commands.add_parser("explain", parents=(common,), help="what a problem's code means")
     explain.add_argument("code", metavar="CODE", help="for instance E203")
     explain.set_defaults(command=explain_code)

@@ -1,4 +1,4 @@
-"""The commands around the work: intake, plugins, explain, new-shop."""
+"""The commands around the work: intake, plugins, words, explain, new-shop."""
 
 import argparse
 
@@ -36,6 +36,22 @@ def show_plugins(options: argparse.Namespace) -> ExitCode:
         lines += [f"    {link.plugin}{' (wraps those below)' if link.wraps else ''}" for link in links]
     data = [{"hook": link.hook, "plugin": link.plugin, "wraps": link.wraps} for link in chain]
     answer(options, data, "\n".join(lines))
+    return ExitCode.DONE
+
+
+def write_words(options: argparse.Namespace) -> ExitCode:
+    """Write the messages of papers for somebody to translate."""
+    from pipeline.language.blank import words_to_fill_in
+    from pipeline.request import as_typed, find_shop
+
+    filled = words_to_fill_in(find_shop([], options.shop), options.code)
+    path = as_typed(filled.path)
+    text = f"{path} has all {filled.messages} messages; nothing was added."
+    if filled.added:
+        text = (
+            f"{path}: {filled.added} messages added. Write the words after msgstr; what is empty stays as it was."
+        )
+    answer(options, {"file": path, "added": filled.added, "messages": filled.messages}, text)
     return ExitCode.DONE
 
 

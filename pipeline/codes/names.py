@@ -58,6 +58,12 @@ E212 An extra that is not installed
 The shop's files ask for something that needs a package beside the program's own. The hint names the command that
 installs it; or delete the line that asks for it.
 
+E213 Own words that cannot be used
+
+A file in the shop's `language/` is not a gettext file (.po), its name is no language's code, or a translation would
+spoil a paper: a value such as %(job)s is left out or misspelt, a tag is not closed. The message names the line.
+Languages that are written from right to left cannot be set.
+
 E221 Unknown customer
 
 The order is for a customer of whom the shop has no file in customers/. Without it there is no address, no tax
@@ -95,6 +101,12 @@ E231 No price
 
 The line has no agreed price, and the price list has no step for so few pieces. Write `price:` in the line, or
 complete the list.
+
+W213 Own words that lack some
+
+A language of the shop's own has messages without a translation, so papers mix it with English; or a message in its
+file is one that no paper says, most likely misspelt, or worded otherwise since. `peelwright words CODE` adds the
+messages that a file lacks, and leaves what stands there as it is.
 
 W231 Nothing is asked
 

@@ -1,20 +1,19 @@
 """The languages of papers: their words by gettext, their numbers and days by the Unicode locale data (babel).
 
 English stands in the code and in the templates. Every other language is a file beside this one, `<code>.po`, read as
-it is: a compiled copy could be out of date, and reading takes some hundredths of a second. A message holds its values
-by name (`%(job)s`); one without values is taken as it stands. What is said on the terminal is English always.
+it is: a compiled copy could be out of date, and reading takes some hundredths of a second. A shop may bring a file of
+its own, which is asked first (`own.py`). A message holds its values by name (`%(job)s`); one without values is taken
+as it stands. What is said on the terminal is English always.
 
 `python -m tests.languages.update` brings the files up to date with the messages in code and templates.
 """
 
 from decimal import Decimal
 from functools import cache
-from gettext import GNUTranslations, NullTranslations
-from importlib.resources import files
-from io import BytesIO
+from gettext import NullTranslations
 from typing import TYPE_CHECKING
 
-from attrs import frozen
+from attrs import field, frozen
 
 if TYPE_CHECKING:
     from babel import Locale
@@ -30,10 +29,14 @@ def N_(message: str) -> str:  # noqa: N802 - gettext's own name for it
 
 @frozen
 class Language:
-    """A language (ISO 639-1) as it is written in a country (ISO 3166-1 alpha-2, "" where that does not matter)."""
+    """A language (ISO 639) as it is written in a country (ISO 3166-1 alpha-2, "" where that does not matter).
+
+    `own` is a file of messages that is asked before the one that comes with the program.
+    """
 
     code: str = SOURCE
     territory: str = ""
+    own: bytes = field(default=b"", repr=False)
 
     def gettext(self, message: str, **values: object) -> str:
         """The message with its values. One that nobody translated comes out in English."""
@@ -58,7 +61,7 @@ class Language:
     @property
     def catalogue(self) -> NullTranslations:
         """The messages alone, without values."""
-        return words(self.code)
+        return words(self.code, self.own)
 
     @property
     def locale(self) -> "Locale":
@@ -67,18 +70,16 @@ class Language:
 
 
 @cache
-def words(code: str) -> NullTranslations:
-    """The messages of one language. Raises FileNotFoundError for one that is not among LANGUAGES."""
-    from babel.messages.mofile import write_mo
-    from babel.messages.pofile import read_po
+def words(code: str, own: bytes = b"") -> NullTranslations:
+    """The messages of one language; of one that nobody has translated, the English."""
+    from pipeline.language.catalogue import compiled, read, shipped
 
-    if code == SOURCE:
-        return NullTranslations()
-    compiled = BytesIO()
-    with files("pipeline.language").joinpath(f"{code}.po").open("rb") as file:
-        write_mo(compiled, read_po(file, locale=code))
-    compiled.seek(0)
-    return GNUTranslations(compiled)
+    found = compiled(shipped(code)) if code in LANGUAGES and code != SOURCE else NullTranslations()
+    if own:
+        first = compiled(read(own, code))
+        first.add_fallback(found)
+        return first
+    return found
 
 
 @cache

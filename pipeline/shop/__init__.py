@@ -30,6 +30,7 @@ from pipeline.shop.office import (
     TaxRegime,
     TaxRules,
     VatCategory,
+    Wording,
 )
 from pipeline.shop.options import (
     CostOptions,
@@ -98,6 +99,7 @@ __all__ = [
     "VatCategory",
     "View",
     "WatchRules",
+    "Wording",
     "WorkingCalendar",
 ]
 
@@ -148,8 +150,9 @@ class Shop(FromFile):
     einvoice: EInvoiceRules | None = None
     paper: Paper = Paper.LETTER
     units: Units = Units.INCH
-    #: Of the papers (ISO 639-1); a customer may have another.
+    #: Of the papers (ISO 639); a customer may have another.
     language: str = "en"
+    wordings: tuple[Wording, ...] = ()
     numbering: Numbering = field(factory=Numbering)
     times: StandardTimes = field(factory=StandardTimes)
     options: Options = field(factory=Options)

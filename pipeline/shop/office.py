@@ -3,7 +3,7 @@
 from enum import StrEnum
 from fractions import Fraction
 
-from attrs import frozen
+from attrs import field, frozen
 
 from pipeline.model.measure import Length, Percent
 from pipeline.model.money import Money
@@ -171,3 +171,11 @@ class SparesStep(FromFile):
     from_pieces: int
     percent: Percent
     at_least: int = 0
+
+
+@frozen(kw_only=True)
+class Wording:
+    """The shop's own words for its papers in one language (ISO 639 code), as a gettext file."""
+
+    code: str
+    po: bytes = field(repr=False)

@@ -60,7 +60,7 @@ class ShopDesk:
         **values: object,
     ) -> Document:
         """One PDF of `templates/<template>.xml.j2`, filled with `values` and what every paper may name."""
-        assets = Assets(drawings=drawings or {}, pictures=pictures or {})
+        assets = Assets(drawings=drawings or {}, pictures=pictures or {}, language=self.language)
         content = print_paper(self.fill(template, title, **values), assets).data
         return Document(path=path, title=title, content=content, audience=audience, job=job)
 

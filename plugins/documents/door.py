@@ -23,6 +23,10 @@ def unsettable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
     """A warning (W405) for each text that would lose characters on paper."""
     own = (shop.name, *_of(shop.address), shop.payment)
     yield from _look("", "the shop's name and address", own, shop.origin)
+    for wording in shop.wordings:
+        file = f"language/{wording.code}.po"
+        said = tuple(line for line in wording.po.decode().splitlines() if not line.startswith("#"))
+        yield from _look("", file, said, Origin(file=file))
     ordering = {order.customer for order in orders}
     for customer in shop.customers:
         if customer.name in ordering:

@@ -29,7 +29,7 @@ CLASSES: dict[str, type[FromFile]] = {
 }
 NAMES = sorted(CLASSES)
 # Fields that stand in no file: where a value stands, what is filled in, and the other files of a shop.
-NOT_WRITTEN = {"origin", "marks", "sha256", "art", "root", "_index", *PARTS}
+NOT_WRITTEN = {"origin", "marks", "sha256", "art", "root", "wordings", "_index", *PARTS}
 # Written as `{S: 4, M: 10}`: the schema is a mapping's, not the class's.
 ENTRIES = (SizeCount, SizeScale, Fibre)
 

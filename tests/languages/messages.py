@@ -1,26 +1,18 @@
 """Every message in code and templates, found by babel as any translator's tool would find it."""
 
 from collections.abc import Iterator
-from io import BytesIO
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
 from babel.messages.extract import extract_from_file
-from babel.messages.pofile import read_po, write_po
 from jinja2.ext import babel_extract
 
 from pipeline.language import LANGUAGES, SOURCE
+from pipeline.language.catalogue import read, translated, written
 
 ROOT = Path(__file__).parents[2]
 FOLDER = ROOT / "pipeline" / "language"
 TRANSLATED = tuple(code for code in LANGUAGES if code != SOURCE)
-_HEADER = """msgid ""
-msgstr ""
-"Language: {code}\\n"
-"Content-Type: text/plain; charset=utf-8\\n"
-"Content-Transfer-Encoding: 8bit\\n"
-"Plural-Forms: {plurals}\\n"
-"""
 KEYWORDS = {"_": None, "N_": None, "gettext": None, "ngettext": (1, 2), "pgettext": ((1, "c"), 2)}
 
 
@@ -46,21 +38,9 @@ def _sources() -> Iterator[tuple[Path, object]]:
 
 def empty(catalog: Catalog) -> list[str]:
     """The messages that nobody has translated."""
-    return [
-        str(message.id)
-        for message in catalog
-        if message.id and not (all(message.string) if message.pluralizable else message.string)
-    ]
+    return [str(message.id) for message in written(catalog) if not translated(message, catalog)]
 
 
 def kept(code: str) -> Catalog:
     """What stands in a language's file."""
-    with (FOLDER / f"{code}.po").open("rb") as file:
-        return read_po(file, locale=code)
-
-
-def as_text(catalog: Catalog, code: str) -> str:
-    """A language's file. Without days and line numbers: it changes when a message does."""
-    out = BytesIO()
-    write_po(out, catalog, width=120, omit_header=True, include_lineno=False, ignore_obsolete=True)
-    return f"{_HEADER.format(code=code, plurals=catalog.plural_forms)}\n{out.getvalue().decode()}"
+    return read((FOLDER / f"{code}.po").read_bytes(), code)

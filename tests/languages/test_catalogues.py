@@ -8,12 +8,12 @@ from xml.etree import ElementTree
 import pytest
 from babel.messages.catalog import Message
 
-from pipeline.language import LANGUAGES, SOURCE, Language
-from pipeline.schema import _load
+from pipeline.language import SOURCE, Language
+from pipeline.language.catalogue import as_text
 from plugins.documents.drawings.outlines import OUTLINES
 from plugins.documents.fonts import BOLD, SANS, drawable
 from plugins.documents.words import ANCHOR_WORDS
-from tests.languages.messages import FOLDER, TRANSLATED, as_text, empty, found, kept
+from tests.languages.messages import FOLDER, TRANSLATED, empty, found, kept
 
 # Words that are the same in both languages.
 SAME = {"Name", "Layout", "Transfer", "Transfers", "WARM", "transfers", "Code", "%(share)s on %(amount)s"}
@@ -71,10 +71,8 @@ def test_a_translation_is_in_its_language() -> None:
 
 
 def test_what_may_be_chosen_is_what_there_is() -> None:
-    """The schemas, the list and the files name the same languages."""
+    """The list and the files name the same languages."""
     assert {path.stem for path in FOLDER.glob("*.po")} == set(TRANSLATED)
-    for name in ("shop", "customer"):
-        assert _load(name)["properties"]["language"]["enum"] == list(LANGUAGES)
 
 
 def test_every_anchor_has_a_word() -> None:

@@ -122,7 +122,7 @@ def named(value: object) -> Iterator[str]:
 
 def test_every_paper_says_all_its_words_through_messages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A word that is written past the catalogue would stay English in every language."""
-    monkeypatch.setattr(language, "words", lambda _: Bracketed())
+    monkeypatch.setattr(language, "words", lambda *_: Bracketed())
     taken = the_run(tmp_path)
     plan = taken.plan
     ids = (

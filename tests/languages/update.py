@@ -5,7 +5,8 @@ A translation whose English has changed is dropped, not kept as a guess: say it 
 
 import sys
 
-from tests.languages.messages import FOLDER, TRANSLATED, as_text, empty, found, kept
+from pipeline.language.catalogue import as_text
+from tests.languages.messages import FOLDER, TRANSLATED, empty, found, kept
 
 
 def main() -> int:

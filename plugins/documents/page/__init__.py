@@ -62,7 +62,9 @@ def document(desk: Desk, made: Sequence[Document]) -> Document:
         week=week,
     )
     style, script = ((_HERE / name).read_text("utf-8") for name in ("week.css", "week.js"))
-    content = html_page(tree, Assets(views=_views(desk)), style=style, script=script).encode()
+    content = html_page(
+        tree, Assets(views=_views(desk), language=desk.language), style=style, script=script
+    ).encode()
     return Document(path="index.html", title=title, content=content, audience=Audience.OFFICE)
 
 

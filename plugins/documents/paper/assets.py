@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from attrs import field, frozen
 from reportlab.graphics.shapes import Drawing
 
+from pipeline.language import Language
 from plugins.documents.canvas import Picture
 from plugins.documents.paper import code
 from plugins.documents.paper.markup import Node
@@ -19,6 +20,8 @@ class Assets:
     pictures: Mapping[str, Picture] = field(factory=dict)
     #: HTML for a page, made by code that escapes what it is given.
     views: Mapping[str, str] = field(factory=dict)
+    #: In which the paper says what is not in its template (page numbers, the words of boxes); None: the page tells.
+    language: Language | None = None
 
     def drawing(self, node: Node) -> Drawing:
         """The drawing of a drawing, barcode or qr element. Raises PaperError at the element."""

@@ -25,8 +25,8 @@ def html_page(page: Node, assets: Assets | None = None, *, style: str = "", scri
 
     Raises PaperError when a drawing, picture or view is asked for that is not there.
     """
-    language = language_of(page)
-    writer = _Writer(assets or Assets(), language)
+    assets = assets or Assets()
+    writer = _Writer(assets, assets.language or language_of(page))
     header, footer = (
         "".join(f"<{tag}>{writer.words(node)}</{tag}>\n" for node in page.nodes if node.tag == tag)
         for tag in ("header", "footer")

@@ -9,7 +9,7 @@ from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate
 from reportlab.platypus.doctemplate import LayoutError
 
-from pipeline.language import SOURCE
+from pipeline.language import SOURCE, Language
 from plugins.documents.fonts import SANS
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.flow import Setting, blocks
@@ -38,11 +38,13 @@ def print_paper(page: Node, assets: Assets | None = None) -> PrintedPaper:
     cannot be laid out on its page.
     """
     lettering = Lettering(LARGE if page.get("text") == "large" else 1.0)
-    paper = _Paper(page, lettering)
+    assets = assets or Assets()
+    language = assets.language or language_of(page)
+    paper = _Paper(page, lettering, language)
     setting = Setting(
         lettering=lettering,
-        assets=assets or Assets(),
-        language=language_of(page),
+        assets=assets,
+        language=language,
         width=paper.room_width,
         height=paper.room_height,
     )
@@ -72,13 +74,12 @@ def _loosened(story: list[Flowable]) -> list[Flowable]:
 class _Paper(BaseDocTemplate):
     """The sheet of paper: its size, margins, header and footer."""
 
-    def __init__(self, page: Node, lettering: Lettering) -> None:
+    def __init__(self, page: Node, lettering: Lettering, language: Language) -> None:
         width, height = page_size(page.get("size", "Letter"))
         if page.get("orientation") == "landscape":
             width, height = max(width, height), min(width, height)
         margin = points(page.get("margin", _MARGIN))
         furniture = {node.tag: node for node in page.nodes if node.tag in ("header", "footer")}
-        language = language_of(page)
         # Filled in by the canvas, when the number is known.
         self._pages = language.gettext("page {page} of {pages}")
         self._lettering = lettering
