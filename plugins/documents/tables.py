@@ -1,4 +1,4 @@
-"""The run as tables: CSV by RFC 4180 for other programs, and all of them as one workbook.
+"""The run as tables: CSV by RFC 4180 for other programs, and all of them as one workbook in the shop's language.
 
 Money stands as plain decimals in the shop's currency, lengths in millimetres, times by ISO 8601. Text that a
 spreadsheet would run as a formula gets an apostrophe in front (OWASP ASVS 1.2.10).
@@ -34,7 +34,7 @@ def documents(desk: Desk) -> Iterator[Document]:
         yield _table(name, title, rows)
     title = _("Workbook of the week %(week)s", week=desk.week)
     sheets = {"summary": tuple(_summary(desk)), **{name: rows for name, _title, rows in tables}}
-    content = workbook(sheets, title=title, day=desk.run.date)
+    content = workbook(sheets, title=title, day=desk.run.date, language=desk.language)
     yield Document(path="tables/week.xlsx", title=title, content=content, audience=Audience.OFFICE)
 
 

@@ -4,20 +4,36 @@ Dates are dates, numbers are numbers with as many decimals as they have, text is
 stands as the shop's clock shows it, since a spreadsheet knows no zones. The same tables give the same bytes.
 """
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, time
 from decimal import Decimal
 from io import BytesIO
+from typing import TYPE_CHECKING
 
+from pipeline.language import Language
+from plugins.documents.headings import heading, said
+
+if TYPE_CHECKING:
+    from xlsxwriter.worksheet import Worksheet
+
+ENGLISH = Language()
 #: What a spreadsheet takes for the beginning of a formula.
 FORMULA = ("=", "+", "-", "@", "\t", "\r", "\0")
 _WIDEST = 48
 _DAY, _MOMENT = "yyyy-mm-dd", "yyyy-mm-dd hh:mm"
 
 
-def workbook(tables: Mapping[str, Sequence[Mapping[str, object]]], *, title: str, day: date) -> bytes:
+def workbook(
+    tables: Mapping[str, Sequence[Mapping[str, object]]],
+    *,
+    title: str,
+    day: date,
+    language: Language = ENGLISH,
+) -> bytes:
     """The workbook; `day` is told as the day on which it was made. Rows of a table have the same columns.
 
+    Sheets, columns and fixed words are called as `headings.py` says, in `language`.
     Raises ValueError for what a sheet cannot hold: text beyond 32,767 characters, rows beyond 1,048,576.
     """
     from xlsxwriter import Workbook
@@ -36,25 +52,17 @@ def workbook(tables: Mapping[str, Sequence[Mapping[str, object]]], *, title: str
         return formats[look]
 
     for name, rows in tables.items():
-        sheet = book.add_worksheet(name)
+        sheet = book.add_worksheet(_free_name(heading(name, language), name, book.sheetnames))
         columns = tuple(rows[0]) if rows else ()
-        widths = [len(column) for column in columns]
-        sheet.write_row(0, 0, columns, head)
-        for y, row in enumerate(rows, 1):
-            for x, column in enumerate(columns):
-                value = row[column]
-                if isinstance(value, datetime):
-                    failed = sheet.write_datetime(y, x, value.replace(tzinfo=None), shaped(_MOMENT))
-                elif isinstance(value, date):
-                    failed = sheet.write_datetime(y, x, value, shaped(_DAY))
-                elif isinstance(value, int | Decimal):
-                    failed = sheet.write_number(y, x, value, shaped(_number_look(value)))
-                else:
-                    text = str(value)
-                    failed = sheet.write_string(y, x, text, shaped("text") if text.startswith(FORMULA) else None)
-                if failed:
+        widths = []
+        for x, column in enumerate(columns):
+            words = heading(column, language)
+            sheet.write_string(0, x, words, head)
+            values = [said(column, row[column], language) for row in rows]
+            for y, value in enumerate(values, 1):
+                if _write(sheet, y, x, value, shaped):
                     raise ValueError(f"sheet `{name}`, row {y}, column `{column}`: a workbook cannot hold this")
-                widths[x] = max(widths[x], _width(value))
+            widths.append(max(len(words), *map(_width, values)))
         sheet.freeze_panes(1, 0)
         if rows:
             sheet.autofilter(0, 0, len(rows), len(columns) - 1)
@@ -62,6 +70,24 @@ def workbook(tables: Mapping[str, Sequence[Mapping[str, object]]], *, title: str
             sheet.set_column(x, x, min(width, _WIDEST) + 3)
     book.close()
     return out.getvalue()
+
+
+def _write(sheet: "Worksheet", y: int, x: int, value: object, shaped: Callable[[str], object]) -> int:
+    """The value as its kind; not 0 when a cell cannot hold it."""
+    if isinstance(value, datetime):
+        return int(sheet.write_datetime(y, x, value.replace(tzinfo=None), shaped(_MOMENT)))
+    if isinstance(value, date):
+        return int(sheet.write_datetime(y, x, value, shaped(_DAY)))
+    if isinstance(value, int | Decimal):
+        return int(sheet.write_number(y, x, value, shaped(_number_look(value))))
+    text = str(value)
+    return int(sheet.write_string(y, x, text, shaped("text") if text.startswith(FORMULA) else None))
+
+
+def _free_name(words: str, name: str, taken: Iterable[str]) -> str:
+    """A sheet's name within the format's limits: 31 characters, some not allowed, no two alike; else its own."""
+    fit = re.sub(r"[][:*?/\\]", " ", words)[:31].strip(" '")
+    return name if not fit or fit.casefold() in {other.casefold() for other in taken} else fit
 
 
 def _number_look(value: int | Decimal) -> str:

@@ -13,6 +13,7 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
+from pipeline.language import Language
 from pipeline.shop import Shop
 from plugins.documents.workbook import workbook
 from tests.documents.small_shop import numbered_run, papers_of, shop_on_disk
@@ -45,9 +46,9 @@ def read(data: bytes) -> openpyxl.Workbook:
 def test_values_keep_their_kind() -> None:
     """Numbers can be added, dates sorted; a job called 0042 is no 42, and 1e5 no number."""
     book = read(workbook(SAMPLE, title="Week", day=DAY))
-    assert book.sheetnames == ["orders", "runs", "empty"]
-    head, first, second = book["orders"].iter_rows()
-    assert [cell.value for cell in head] == ["job", "due", "pieces", "net", "note"]
+    assert book.sheetnames == ["Orders", "runs", "empty"]
+    head, first, second = book["Orders"].iter_rows()
+    assert [cell.value for cell in head] == ["Job", "Due", "Pieces", "Net", "note"]
     assert [cell.value for cell in first] == ["0042", datetime(2026, 12, 4), 1200, 1234.5, "=1+1"]  # noqa: DTZ001
     assert [cell.data_type for cell in first] == ["s", "d", "n", "n", "s"]
     assert [cell.number_format for cell in first][1:4] == ["yyyy-mm-dd", "#,##0", "#,##0.00"]
@@ -61,7 +62,7 @@ def test_values_keep_their_kind() -> None:
 
 def test_it_is_easy_to_work_with() -> None:
     """The head stays in sight and can be filtered by; columns are as wide as what they show."""
-    sheet = read(workbook(SAMPLE, title="Week", day=DAY))["orders"]
+    sheet = read(workbook(SAMPLE, title="Week", day=DAY))["Orders"]
     assert sheet.freeze_panes == "A2"
     assert sheet.auto_filter.ref == "A1:E3"
     assert sheet["A1"].font.bold
@@ -112,16 +113,57 @@ def test_the_weeks_workbook_adds_up(tmp_path: Path) -> None:
     orders[0] = evolve(orders[0], customer_order='=cmd|"/c calc"!A1')
     found = papers_of(numbered_run(shop, orders))
     book = read(found["tables/week.xlsx"].content)
-    assert book.sheetnames == ["summary", "orders", "sheets", "sharing", "costs", "schedule"]
-    head, *rows = book["summary"].iter_rows(values_only=True)
+    tables = {
+        "Orders": "orders",
+        "Sheets": "sheets",
+        "Shares of the sheets": "sharing",
+        "Costs": "costs",
+        "Press schedule": "schedule",
+    }
+    assert book.sheetnames == ["Summary", *tables]
+    head, *rows = book["Summary"].iter_rows(values_only=True)
     lines = [dict(zip(head, row, strict=True)) for row in rows]
     # By hand, as in the table of orders: 72.00 and 96.00 net, 3.96 and 5.28 tax.
-    assert [(line["job"], line["net"], line["tax"], line["total"]) for line in lines] == [
-        ("H-1", 72.0, 3.96, 75.96), ("H-2", 96.0, 5.28, 101.28),
+    assert [(line["Job"], line["Net"], line["Tax"], line["Total"], line["Late"]) for line in lines] == [
+        ("H-1", 72.0, 3.96, 75.96, "no"), ("H-2", 96.0, 5.28, 101.28, "no"),
     ]  # fmt: skip
-    assert sum(line["pieces"] for line in lines) == 14
-    for name in book.sheetnames[1:]:
-        assert book[name].max_row == found[f"tables/{name}.csv"].content.count(b"\r\n")
-    titles = [cell.value for cell in book["orders"][1]]
-    cell = book["orders"].cell(2, titles.index("customer_order") + 1)
+    assert sum(line["Pieces"] for line in lines) == 14
+    for sheet, name in tables.items():
+        assert book[sheet].max_row == found[f"tables/{name}.csv"].content.count(b"\r\n")
+    titles = [cell.value for cell in book["Orders"][1]]
+    cell = book["Orders"].cell(2, titles.index("Customer's order") + 1)
     assert (cell.value, cell.data_type) == ('=cmd|"/c calc"!A1', "s")
+
+
+def test_headings_are_words_in_the_shops_language(tmp_path: Path) -> None:
+    """A column of the CSV has a name for programs; in the workbook each is said, in German in German."""
+    shop = shop_on_disk(tmp_path, language="de")
+    found = papers_of(numbered_run(shop, two_orders(shop)))
+    book = read(found["tables/week.xlsx"].content)
+    assert book.sheetnames == ["Übersicht", "Aufträge", "Bogen", "Anteile an den Bogen", "Kosten", "Pressenplan"]
+    said = {cell.value for sheet in book for cell in sheet[1]}
+    assert {"Auftrag", "Kunde", "Fällig", "Bogenbreite, mm", "Wer abzieht"} <= said
+    assert not any("_" in words for words in said)
+    late = [cell.value for cell in book["Übersicht"][1]].index("Verspätet")
+    assert book["Übersicht"].cell(2, late + 1).value == "nein"
+    csv = found["tables/orders.csv"].content.decode()
+    assert csv.startswith("job,customer,customer_order,invoice,due,delivery,")
+    kinds = {row[2].value for row in book["Kosten"].iter_rows(min_row=2)}
+    assert kinds <= {"Rohware", "Transfers", "Presslohn", "Einrichten", "Verpackung", "Gemeinkosten"}
+
+
+@pytest.mark.parametrize(
+    ("own", "expected"),
+    [
+        ("x" * 40, "x" * 31),
+        ("In/Out: [all]?", "In Out   all"),
+        ("'quoted'", "quoted"),
+        ("Summary", "orders"),
+        ("***", "orders"),
+    ],
+)
+def test_a_shops_own_word_fits_a_sheets_name(own: str, expected: str) -> None:
+    """31 characters, some not allowed, no apostrophe at an end, no two alike (the format's specification)."""
+    words = Language("en", "", f'msgid ""\nmsgstr ""\n\nmsgid "Orders"\nmsgstr "{own}"\n'.encode())
+    tables = {"summary": ({"job": "A-1"},), "orders": ({"job": "A-1"},)}
+    assert read(workbook(tables, title="x", day=DAY, language=words)).sheetnames == ["Summary", expected]
