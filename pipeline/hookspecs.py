@@ -173,7 +173,10 @@ def schedule_presses(  # type: ignore[empty-body]
 
 @hookspec
 def make_documents(run: Run) -> Iterable[Document]:  # type: ignore[empty-body]
-    """Make papers and tables. Every plugin may add some; two of the same path are an error."""
+    """Make papers and tables. Every plugin may add some; two of the same path are an error.
+
+    Yield each as it is made: the host puts it aside at once, and the week's papers are never in memory together.
+    """
 
 
 @hookspec

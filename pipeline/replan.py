@@ -29,6 +29,7 @@ from pipeline.request import Request, as_typed, display_name
 from pipeline.run import Progress, without_recorded
 from pipeline.shop import Shop
 from pipeline.so_far import begun_of, with_goods
+from pipeline.spool import Spool
 
 
 @frozen(kw_only=True)
@@ -93,16 +94,17 @@ def replan(
         ),
     )
     progress("documents")
-    papers = stages.make_replan_documents(replan=made)
     before = earlier.label if earlier is not None else labels[-1]
-    record = replan_record(
-        made, begun, before, papers, {**batch.inputs, **inputs}, stages.plugin_names(), versions(shop)
-    )
-    papers = (*papers, record)
-    progress("writing")
-    make_folders(out)
-    withdraw_replan(out / label, papers)
-    delivery = deliver(out / label, papers)
+    with Spool() as spool:
+        papers = spool.keep(stages.make_replan_documents(replan=made))
+        record = replan_record(
+            made, begun, before, papers, {**batch.inputs, **inputs}, stages.plugin_names(), versions(shop)
+        )
+        papers += (record,)
+        progress("writing")
+        make_folders(out)
+        withdraw_replan(out / label, papers)
+        delivery = deliver(out / label, papers)
     waiting = _waiting(batch, snapshot)
     return Replanned(
         replan=made,

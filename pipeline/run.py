@@ -36,6 +36,7 @@ from pipeline.record import run_record
 from pipeline.request import Request, as_typed
 from pipeline.shop import Shop
 from pipeline.source import parse
+from pipeline.spool import Spool
 from pipeline.stages import Stages
 from pipeline.without import cannot_take_off, compared, label_without
 
@@ -182,18 +183,18 @@ def _journey(request: Request, batch: Batch, ledger: Ledger, progress: Progress)
         _insist(carton_problems(made, snapshot))
         made = number(made, snapshot)
     progress("documents")
-    papers = stages.make_documents(run=made)
-    papers += stages.index_documents(run=made, documents=papers)
-    record = run_record(made, papers, batch.inputs, stages.plugin_names(), versions(shop))
-    papers = (*papers, record)
-    progress("writing")
-    withdraw_quote(out / made.label, papers)
-    if keeps:
-        files = {order.job: batch.files[order.job] for order in report.orders}
-        ledger.record(made, snapshot, files, papers, request.backdate)
-        delivery = deliver_run(ledger, made.label, out)
-    else:
-        delivery = deliver(out / made.label, papers)
+    with Spool() as spool:
+        papers = spool.keep(stages.make_documents(run=made))
+        papers += spool.keep(stages.index_documents(run=made, documents=papers))
+        papers += (run_record(made, papers, batch.inputs, stages.plugin_names(), versions(shop)),)
+        progress("writing")
+        withdraw_quote(out / made.label, papers)
+        if keeps:
+            files = {order.job: batch.files[order.job] for order in report.orders}
+            ledger.record(made, snapshot, files, papers, request.backdate)
+            delivery = deliver_run(ledger, made.label, out)
+        else:
+            delivery = deliver(out / made.label, papers)
     return evolve(report, run=made, problems=made.problems, folder=as_typed(out / made.label), delivery=delivery)
 
 

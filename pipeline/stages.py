@@ -5,8 +5,9 @@ the plugin, the hook and the line.
 """
 
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date, datetime
+from itertools import chain
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -29,6 +30,7 @@ from pipeline.problems import Problem, StopRun
 from pipeline.shop import Shop
 
 R = TypeVar("R")
+_END = object()
 
 
 class PluginFailed(Exception):
@@ -186,25 +188,25 @@ class Stages:
             "schedule_presses", PressSchedule, orders=orders, shop=shop, tasks=tasks, start=start, so_far=so_far
         )
 
-    def make_documents(self, *, run: Run) -> tuple[Document, ...]:
-        """All papers and tables of all plugins."""
-        return self._all("make_documents", Document, run=run)
+    def make_documents(self, *, run: Run) -> Iterator[Document]:
+        """All papers and tables of all plugins, each made when it is asked for."""
+        return self._each("make_documents", Document, run=run)
 
-    def make_vouchers(self, *, vouchers: tuple[Voucher, ...], shop: Shop) -> tuple[Document, ...]:
+    def make_vouchers(self, *, vouchers: tuple[Voucher, ...], shop: Shop) -> Iterator[Document]:
         """The papers of deposit invoices and credit notes."""
-        return self._all("make_vouchers", Document, vouchers=vouchers, shop=shop)
+        return self._each("make_vouchers", Document, vouchers=vouchers, shop=shop)
 
-    def make_statements(self, *, statements: tuple[Statement, ...], shop: Shop) -> tuple[Document, ...]:
+    def make_statements(self, *, statements: tuple[Statement, ...], shop: Shop) -> Iterator[Document]:
         """The statements of account."""
-        return self._all("make_statements", Document, statements=statements, shop=shop)
+        return self._each("make_statements", Document, statements=statements, shop=shop)
 
-    def make_replan_documents(self, *, replan: Replan) -> tuple[Document, ...]:
+    def make_replan_documents(self, *, replan: Replan) -> Iterator[Document]:
         """The floor's papers of a week that was planned again."""
-        return self._all("make_replan_documents", Document, replan=replan)
+        return self._each("make_replan_documents", Document, replan=replan)
 
-    def index_documents(self, *, run: Run, documents: tuple[Document, ...]) -> tuple[Document, ...]:
+    def index_documents(self, *, run: Run, documents: tuple[Document, ...]) -> Iterator[Document]:
         """What ties all of those together."""
-        return self._all("index_documents", Document, run=run, documents=documents)
+        return self._each("index_documents", Document, run=run, documents=documents)
 
     def show_folder(self, *, folder: WatchedFolder, shop: Shop) -> Document:
         """The page of the watched folder."""
@@ -222,18 +224,18 @@ class Stages:
         return value
 
     def _all(self, hook: str, kind: type[R], /, **arguments: object) -> tuple[R, ...]:
-        # A hook written as a generator runs only when it is read: read it inside the guarded call. pluggy asks
-        # the plugin registered last first; people read results in the order of registration.
-        def call() -> list[R]:
-            answers = getattr(self._manager.hook, hook)(**arguments)
-            return [item for answer in reversed(answers) for item in answer]
+        return tuple(self._each(hook, kind, **arguments))
 
-        items = self._guarded(hook, call)
-        for item in items:
+    def _each(self, hook: str, kind: type[R], /, **arguments: object) -> Iterator[R]:
+        # pluggy asks the plugin registered last first; people read results in the order of registration.
+        answers = self._guarded(hook, lambda: reversed(getattr(self._manager.hook, hook)(**arguments)))
+        items = chain.from_iterable(answers)
+        # A hook written as a generator runs only when it is read: each item is read inside a guarded call.
+        while (item := self._guarded(hook, lambda: next(items, _END))) is not _END:
             if not isinstance(item, kind):
                 wrong = f"`{hook}` must give {kind.__name__} values, not one of type {type(item).__name__}"
                 raise PluginFailed(f"{wrong}{self._asked(hook)}")
-        return tuple(items)
+            yield item
 
     def _asked(self, hook: str) -> str:
         """Who may have given a wrong answer: pluggy does not tell whose it is."""

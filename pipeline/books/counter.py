@@ -12,6 +12,7 @@ from pipeline.durable import make_folders
 from pipeline.ledger import Act, Ledger, LedgerMoved, Snapshot, next_numbers, number_problems
 from pipeline.load import load_order
 from pipeline.model.account import AccountItem, Voucher, VoucherKind
+from pipeline.model.document import Document
 from pipeline.model.order import Order
 from pipeline.outbox import deliver_run, deliver_waiting
 from pipeline.output import papers_in
@@ -20,6 +21,7 @@ from pipeline.problems import Problem, StopRun, has_errors, showing
 from pipeline.record import vouchers_record
 from pipeline.request import as_typed
 from pipeline.shop import Shop
+from pipeline.spool import Spool
 from pipeline.stages import Stages
 
 TRIES = 5
@@ -77,12 +79,14 @@ class Counter:
 
     def give(self, act: Act, snapshot: Snapshot, backdate: bool) -> Given:
         """Make the papers, record the act and deliver. Raises LedgerMoved: then make the act anew."""
-        papers = self.stages.make_vouchers(vouchers=act.vouchers, shop=self.shop) if act.vouchers else ()
         act = evolve(act, label=snapshot.free_label(act.label))
-        if act.vouchers:
-            papers = (*papers, vouchers_record(act.label, act.date, self.shop, act.vouchers, papers))
         make_folders(self.out)
-        self.ledger.give(evolve(act, papers=papers), snapshot, self.shop, backdate)
+        with Spool() as spool:
+            papers: tuple[Document, ...] = ()
+            if act.vouchers:
+                papers = spool.keep(self.stages.make_vouchers(vouchers=act.vouchers, shop=self.shop))
+                papers += (vouchers_record(act.label, act.date, self.shop, act.vouchers, papers),)
+            self.ledger.give(evolve(act, papers=papers), snapshot, self.shop, backdate)
         if not papers:
             return Given()
         deliver_run(self.ledger, act.label, self.out)

@@ -9,6 +9,7 @@ from pipeline.books.counter import Counter, insist
 from pipeline.model.account import Statement, statements
 from pipeline.output import Delivery, deliver
 from pipeline.problems import Problem, did_you_mean
+from pipeline.spool import Spool
 
 
 @frozen(kw_only=True)
@@ -32,5 +33,6 @@ def state_accounts(counter: Counter, as_of: date, customer: str = "") -> Stated:
     if not made:
         return Stated(statements=(), folder=folder, delivery=None)
     counter.insist_on(statement.customer for statement in made)
-    papers = counter.stages.make_statements(statements=made, shop=counter.shop)
-    return Stated(statements=made, folder=folder, delivery=deliver(folder, papers))
+    with Spool() as spool:
+        papers = spool.keep(counter.stages.make_statements(statements=made, shop=counter.shop))
+        return Stated(statements=made, folder=folder, delivery=deliver(folder, papers))

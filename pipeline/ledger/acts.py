@@ -18,7 +18,6 @@ from pipeline.ledger.reading import CHUNK, next_of
 from pipeline.ledger.snapshot import Snapshot
 from pipeline.ledger.tables import (
     demands,
-    documents,
     invoices,
     lots,
     movements,
@@ -28,7 +27,7 @@ from pipeline.ledger.tables import (
     tallies,
     uses,
 )
-from pipeline.ledger.writing import insert, moved, take
+from pipeline.ledger.writing import insert, moved, take, write_papers
 from pipeline.model.account import AccountItem, Payment, Voucher, VoucherKind
 from pipeline.model.document import Document
 from pipeline.model.show import money
@@ -90,7 +89,7 @@ def write_act(connection: Connection, act: Act, snapshot: Snapshot, currency: st
     run = next_of(connection, runs.c.id)
     row = {"id": run, "label": act.label, "date": act.date, "start": "", "currency": currency}
     insert(connection, runs, [row])
-    insert(connection, documents, rows.document_rows(act.papers, run))
+    write_papers(connection, act.papers, run)
     _write_vouchers(connection, act.vouchers, run, snapshot)
     reach("ledger.vouchers")
     for counts in act.counts:

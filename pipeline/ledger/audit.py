@@ -13,7 +13,7 @@ from pipeline.ledger.bills import bill_faults, bill_of
 from pipeline.ledger.cartons import check_digit
 from pipeline.ledger.credits import credit_faults
 from pipeline.ledger.numbers import Series
-from pipeline.ledger.rows import document_of, seal
+from pipeline.ledger.rows import content_of, seal
 from pipeline.ledger.tables import (
     cartons,
     documents,
@@ -155,7 +155,7 @@ def _contents(connection: Connection) -> Iterator[str]:
     query = select(documents, runs.c.label).join(runs, runs.c.id == documents.c.run)
     for found in connection.execute(query.order_by(documents.c.run, documents.c.position)).mappings():
         try:
-            good = digest(document_of(dict(found)).content) == found["sha256"]
+            good = digest(content_of(found["content"])) == found["sha256"]
         except zlib.error:
             good = False
         if not good:

@@ -1,7 +1,7 @@
 """A run, a deposit, a credit note as rows of the ledger's tables. Pure: the same goes in, the same bytes come out."""
 
 import zlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import Any
 
@@ -196,6 +196,7 @@ def movement_rows(run: Run, run_id: int, first_id: int, first_lot: int) -> Itera
 def document_rows(documents: Sequence[Document], run_id: int) -> Iterator[Row]:
     """The documents, to be delivered."""
     for position, document in enumerate(documents):
+        content = document.content
         yield {
             "run": run_id,
             "path": document.path,
@@ -203,18 +204,23 @@ def document_rows(documents: Sequence[Document], run_id: int) -> Iterator[Row]:
             "title": document.title,
             "audience": str(document.audience),
             "job": document.job,
-            "sha256": digest(document.content),
-            "content": zlib.compress(document.content),
+            "sha256": digest(content),
+            "content": zlib.compress(content),
             "delivered": 0,
         }
 
 
-def document_of(row: Row) -> Document:
-    """A document as it was recorded. Raises zlib.error where its content is damaged."""
+def content_of(packed: bytes) -> bytes:
+    """A document's content as it was recorded. Raises zlib.error where it is damaged."""
+    return zlib.decompress(packed)
+
+
+def document_of(row: Row, read: Callable[[], bytes]) -> Document:
+    """A document as it was recorded, its content to be read by `read`."""
     return Document(
         path=row["path"],
         title=row["title"],
-        content=zlib.decompress(row["content"]),
+        content=read,
         audience=Audience(row["audience"]),
         job=row["job"],
     )

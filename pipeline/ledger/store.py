@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import func, select, update
@@ -68,11 +69,22 @@ class Ledger(Accounts):
             return tuple(connection.execute(query).scalars())
 
     def documents(self, label: str) -> tuple[Document, ...]:
-        """All documents of a run, byte for byte, delivered or not. Raises KeyError for an unknown run."""
+        """All documents of a run, byte for byte, delivered or not. Raises KeyError for an unknown run.
+
+        A content is read when it is asked for, while the ledger is open: what was recorded never changes.
+        """
+        table = document_table.c
         with self._transaction() as connection:
-            query = select(document_table).where(document_table.c.run == reading.run_id(connection, label))
-            found = connection.execute(query.order_by(document_table.c.position)).mappings()
-            return tuple(rows.document_of(dict(row)) for row in found)
+            run = reading.run_id(connection, label)
+            query = select(*(column for column in table if column is not table.content)).where(table.run == run)
+            found = connection.execute(query.order_by(table.position)).mappings()
+            return tuple(rows.document_of(dict(row), partial(self._content, run, row["path"])) for row in found)
+
+    def _content(self, run: int, path: str) -> bytes:
+        table = document_table.c
+        with self._transaction() as connection:
+            query = select(table.content).where(table.run == run, table.path == path)
+            return rows.content_of(connection.execute(query).scalar_one())
 
     def mark_delivered(self, label: str) -> None:
         """The documents of a run are in their folder. Raises KeyError for a run that is not known."""

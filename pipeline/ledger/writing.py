@@ -75,8 +75,14 @@ def write_run(
     for use in run.plan.prints.stock_uses:
         take(connection, use.lot, use.copies)
     insert(connection, movements, rows.movement_rows(run, run_id, next_of(connection, movements.c.id), lot_id))
-    insert(connection, documents, rows.document_rows(papers, run_id))
+    write_papers(connection, papers, run_id)
     moved(connection, made[-1]["seal"] if made else head)
+
+
+def write_papers(connection: Connection, papers: Sequence[Document], run_id: int) -> None:
+    """The papers of a run or an act, one at a time: together they may be larger than the memory."""
+    for row in rows.document_rows(papers, run_id):
+        insert(connection, documents, [row])
 
 
 def take(connection: Connection, lot: int, copies: int) -> None:

@@ -1,10 +1,11 @@
 """Measure the papers of a week: `python -m tests.benchmarks.documents --orders 30,300`.
 
 Each size is a generated week in a process of its own, planned with short searches, with presses loaded in turn.
-Prints
-one JSON line per part: documents, CPU seconds, megabytes made, and the most memory until then. Memory is told without
-the papers themselves, which a run holds until they are recorded: what is left should not grow with the week. Beside
-it stands a baseline of the same run: seconds to deflate and inflate 10 MB, so that machines can be compared.
+Prints one JSON line per part: documents, CPU seconds, megabytes made, and the most memory until then; at last what
+all took, and how much more memory than planning: that should not grow with the week. Papers are put aside as a run
+does.
+Beside the seconds stands a baseline of the same run, to deflate and inflate 10 MB before each part, so that machines
+can be compared, and loads of one machine.
 
 Last a sheet of 40 artworks by itself, 20 of pixels and 20 drawings, none like another.
 """
@@ -27,18 +28,20 @@ from PIL import Image, ImageDraw
 
 from pipeline.batch import read_batch
 from pipeline.ledger import Ledger, number
+from pipeline.model.document import Document
 from pipeline.model.order import ArtworkKind
 from pipeline.model.run import Run, RunKind
 from pipeline.plugin_manager import load_plugins
 from pipeline.request import LEDGER_FILE, Request, find_jobs
 from pipeline.run import make_plan
+from pipeline.spool import Spool
 from plugins.documents.art_page import art_page
 from plugins.documents.desk import Desk
 from plugins.documents.gang import Item, gang_sheet
 from tests.benchmarks.watch import peak_mb
 from tests.generated_week import write_week
 
-PARTS = ("customer", "shipping", "purchasing", "floor", "traveller", "cutting", "office")
+PARTS = ("customer", "shipping", "purchasing", "floor", "traveller", "cutting", "office", "tables")
 PLUGIN = "from tests.benchmarks.without_search import schedule_presses\n"
 
 
@@ -67,36 +70,44 @@ def main() -> int:
 
 
 def _measure(orders: int, seed: int) -> None:
-    baseline = _baseline()
-    with TemporaryDirectory() as folder:
+    with TemporaryDirectory() as folder, Spool() as spool:
         run = _run(Path(folder).resolve(), orders, seed)
         desk = Desk(run)
-        count, seconds, held = 0, 0.0, []
-        before = peak_mb() or 0.0
-        for name in PARTS:
-            part, begun = import_module(f"plugins.documents.{name}"), process_time()
-            made = [document.content for document in part.documents(desk)]
+        papers: tuple[Document, ...] = ()
+        seconds, baselines, planned = 0.0, [], peak_mb() or 0.0
+        for name in (*PARTS, "page"):
+            part = import_module(f"plugins.documents.{name}")
+            baselines.append(_baseline())
+            begun = process_time()
+            made = spool.keep([part.document(desk, papers)] if name == "page" else part.documents(desk))
             taken = process_time() - begun
-            held += made
-            count, seconds = count + len(made), seconds + taken
-            megabytes = sum(map(len, made)) / 1e6
+            papers, seconds = papers + made, seconds + taken
             _tell(
-                orders=orders, part=name, documents=len(made), seconds=taken, made_mb=megabytes, peak_mb=peak_mb()
+                orders=orders,
+                part=name,
+                documents=len(made),
+                seconds=taken,
+                made_mb=_megabytes(made),
+                peak_mb=peak_mb(),
             )
-        papers = sum(map(len, held)) / 1e6
+        baseline = sum(baselines) / len(baselines)
         _tell(
             orders=orders,
             part="all",
-            documents=count,
+            documents=len(papers),
             seconds=seconds,
             to_baseline=seconds / baseline,
-            ms_each=1000 * seconds / count,
-            made_mb=papers,
-            planned_mb=before,
-            beside_papers_mb=(peak_mb() or 0.0) - before - papers,
+            ms_each=1000 * seconds / len(papers),
+            made_mb=_megabytes(papers),
+            planned_mb=planned,
+            more_than_planned_mb=(peak_mb() or 0.0) - planned,
         )
     gc.collect()
     _sheet(baseline)
+
+
+def _megabytes(papers: tuple[Document, ...]) -> float:
+    return sum(len(paper.content) for paper in papers) / 1e6
 
 
 def _baseline() -> float:

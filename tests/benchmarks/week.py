@@ -25,6 +25,7 @@ from pipeline.plugin_manager import load_plugins, versions
 from pipeline.record import run_record
 from pipeline.request import LEDGER_FILE, Request, find_jobs
 from pipeline.run import make_plan
+from pipeline.spool import Spool
 from tests.benchmarks.watch import TAKEN, step
 from tests.generated_week import write_week
 
@@ -116,15 +117,16 @@ def journey(shop_folder: Path, week_folder: Path, papers: bool) -> Run:
         )
         with step("numbers"):
             run = number(run, snapshot)
-        with step("make_documents"):
-            made = stages.make_documents(run=run) if papers else ()
-            made += stages.index_documents(run=run, documents=made) if papers else ()
-        with step("record"):
-            record = run_record(run, made, batch.inputs, stages.plugin_names(), versions(batch.shop))
-        with step("ledger"):
-            ledger.record(run, snapshot, batch.files, (*made, record))
-        with step("delivery"):
-            deliver_run(ledger, run.label, shop_folder / "out")
+        with Spool() as spool:
+            with step("make_documents"):
+                made = spool.keep(stages.make_documents(run=run) if papers else ())
+                made += spool.keep(stages.index_documents(run=run, documents=made) if papers else ())
+            with step("record"):
+                record = run_record(run, made, batch.inputs, stages.plugin_names(), versions(batch.shop))
+            with step("ledger"):
+                ledger.record(run, snapshot, batch.files, (*made, record))
+            with step("delivery"):
+                deliver_run(ledger, run.label, shop_folder / "out")
     return run
 
 
