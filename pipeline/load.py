@@ -1,6 +1,7 @@
 """Files -> Order, Week, Tally, Progress: what is wrong with a file is a problem, never an exception."""
 
 import hashlib
+from collections.abc import Mapping
 from datetime import date, datetime
 from pathlib import Path
 from typing import TypeVar
@@ -11,7 +12,8 @@ from pipeline.model.order import Order
 from pipeline.model.tally import Tally
 from pipeline.problems import FromFile, Origin, Outcome, Problem
 from pipeline.readings import Loaded, build, checked
-from pipeline.source import MAX_BYTES
+from pipeline.schema import validator
+from pipeline.source import MAX_BYTES, Source
 
 F = TypeVar("F", bound=FromFile)
 
@@ -60,7 +62,9 @@ def load_order(content: bytes, file: str, currency: str) -> Loaded[Order]:
     Artwork is not looked at (`pipeline.artwork` does). Problems: E1xx, E201-E209, W101.
     """
     source, problems = checked(content, file, "job")
-    if source.data is None:
+    if other := _another_kind(source):
+        problems = (other,)
+    if source.data is None or other:
         return Loaded(value=None, problems=problems, sources={file: source.text})
     loaded = build(source, problems, "job", Order, currency)
     sha256 = hashlib.sha256(content).hexdigest()
@@ -72,6 +76,32 @@ def load_order(content: bytes, file: str, currency: str) -> Loaded[Order]:
     read = read.map(lambda order: evolve(order, job=job, sha256=sha256))
     told = [evolve(problem, job=job) for problem in loaded.problems]
     return evolve(loaded, value=read.least if loaded.value else None, problems=told, readings=read)
+
+
+_OTHERS = {
+    "tally": ("a count of the floor", "`peelwright ledger tally FILE` books it"),
+    "intake": ("a map of columns", "`peelwright intake TABLE --map FILE` goes by it"),
+    "progress": ("a report of progress", "`peelwright run JOBS --as-of TIME` reads it as progress.yaml"),
+    "week": ("the day of a week", "call it week.yaml, beside the orders"),
+    "garment": ("a garment", "it belongs into garments/"),
+    "transfer": ("a transfer", "it belongs into transfers/"),
+    "press": ("a press", "it belongs into presses/"),
+    "customer": ("a customer", "it belongs into customers/"),
+}
+"""Schema -> what such a file is, and where it belongs."""
+
+
+def _another_kind(source: Source) -> Problem | None:
+    """E119 for a file that has nothing of an order, and all that another kind of file needs."""
+    keys = set(source.data) if isinstance(source.data, dict) else set()
+    if not keys or keys & {"job", "lines"}:
+        return None
+    for name, (what, hint) in _OTHERS.items():
+        rule = validator(name).schema
+        if isinstance(rule, Mapping) and set(rule.get("required", ())) <= keys <= set(rule["properties"]):
+            message = f"this is {what}, not an order"
+            return Problem(code="E119", message=message, hint=hint, origin=source.origin(()))
+    return None
 
 
 def load_week(content: bytes, file: str) -> Loaded[Week]:

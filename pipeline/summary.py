@@ -1,5 +1,7 @@
 """A run in words: what it made, what it cost, what to do next. Pure functions of the report."""
 
+from datetime import datetime
+
 from pipeline.canonical import plain
 from pipeline.display import Display
 from pipeline.model.cost import MarginLevel
@@ -22,8 +24,10 @@ def summary(report: Report) -> str:
         lines.append(f"Held: {', '.join(report.held)}. Mend what is named above and run again.")
     if report.run is not None:
         lines += _next_steps(report, report.run)
-    elif not report.repeated:
+    elif report.held and not report.repeated:
         lines.append("Nothing was planned.")
+    elif not report.repeated:
+        lines.append("No order is gathered: `peelwright watch` takes in what is dropped into the inbox.")
     return "\n".join(lines)
 
 
@@ -60,7 +64,7 @@ def replanned(done: Replanned) -> str:
     runs = replan.schedule.runs
     states = [(count(sum(run.state is state for run in runs), "run"), str(state)) for state in RunState]
     lines = [
-        f"{' and '.join(replan.runs)} again, as of {replan.schedule.as_of:%a %d %b %H:%M}, after {done.before}",
+        f"{' and '.join(replan.runs)} again, as of {_moment(replan.schedule.as_of)}, after {done.before}",
         f"  pressing  {'; '.join(f'{number} {state}' for number, state in states)}" + _until(replan.schedule),
         *_late(replan.schedule),
         "",
@@ -124,7 +128,7 @@ def _late(schedule: PressSchedule) -> list[str]:
     for late in schedule.late:
         hours = late.late_by.total_seconds() / 3600
         lines.append(
-            f"  LATE      {late.job} by {hours:.1f} h: ready {late.ready:%a %d %b %H:%M}, waits for {late.waits_for}"
+            f"  LATE      {late.job} by {hours:.1f} h: ready {_moment(late.ready)}, waits for {late.waits_for}"
         )
         lines += [f"              would help: {show.remedy(found)}" for found in late.helps]
     if schedule.late and schedule.tried and not any(late.helps for late in schedule.late):
@@ -197,7 +201,11 @@ def _until(schedule: PressSchedule) -> str:
     runs = schedule.runs
     if not runs:
         return ""
-    return f", {min(r.start for r in runs):%a %d %b %H:%M} to {max(r.done for r in runs):%a %d %b %H:%M}"
+    return f", {_moment(min(run.start for run in runs))} to {_moment(max(run.done for run in runs))}"
+
+
+def _moment(moment: datetime | None) -> str:
+    return Display().moment(moment) if moment else ""
 
 
 def _next_steps(report: Report, run: Run) -> list[str]:

@@ -97,7 +97,7 @@ def _voucher_data(voucher: Voucher) -> dict[str, object]:
 
 
 def _item_rows(items: Iterable[AccountItem], currency: str) -> Sequence[Sequence[str]]:
-    head = ("number", "issued", "job", "customer", "total", "credited", "paid", "open", "pay by")
+    head = ("number", "issued", "job", "customer", "total", "deposit", "credited", "paid", "open", "pay by")
     return [head] + [
         (
             item.number,
@@ -105,8 +105,9 @@ def _item_rows(items: Iterable[AccountItem], currency: str) -> Sequence[Sequence
             item.bill.job,
             item.bill.customer,
             money(item.bill.total, currency),
+            money(Money(item.bill.total - item.bill.due), currency) if item.bill.total != item.bill.due else "",
             money(item.credited, currency) if item.credited else "",
-            money(item.received, currency),
+            money(item.paid, currency),
             money(item.open, currency),
             f"{item.bill.pay_by}" if item.open > 0 else "",
         )
@@ -131,7 +132,7 @@ def _lot_rows(stock: Iterable[StockLot]) -> Sequence[Sequence[str]]:
     ]
 
 
-_FIGURES = {"total", "credited", "paid", "open", "lot", "copies"}
+_FIGURES = {"total", "deposit", "credited", "paid", "open", "lot", "copies"}
 
 
 def _table(title: str, rows: Sequence[Sequence[str]]) -> str:

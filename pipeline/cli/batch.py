@@ -33,7 +33,12 @@ def _replan(options: argparse.Namespace) -> ExitCode:
 
 def close_week(options: argparse.Namespace) -> ExitCode:
     """Run what the watched folder has gathered."""
-    return _plan(_week_request(options), options)
+    from pipeline.watch.commands import refresh
+
+    request = _week_request(options)
+    code = _plan(request, options)
+    refresh(request.shop, request.now)
+    return code
 
 
 def _plan(request: "Request", options: argparse.Namespace) -> ExitCode:

@@ -94,6 +94,11 @@ E118 The order's file is there already
 An order out of a table becomes a file called by its job. A file of that name with other content is never written
 over, nor are two orders written whose files would be one. Delete or rename the earlier file, or name another folder.
 
+E119 A file of another kind
+
+The file is read as an order, and is none: it is a map of columns, a count of the floor, a report of progress, a
+week's day or a part of the shop. The message says which, and the hint who reads it. Name the folder of the orders.
+
 W101 Read otherwise by other programs
 
 A word without quotes that is text here is something else in many programs: `NO` becomes false, `00501` the number

@@ -74,6 +74,12 @@ E617 A ledger that is not empty
 A backup is put back into an empty ledger only: nothing that was recorded is ever overwritten. Name an empty database,
 or move the file `ledger.sqlite` away first.
 
+E618 The ledger is in another currency
+
+Invoices, deposits and payments are kept in the shop's currency, and those in the ledger are in another: added up
+they would be wrong. Write the currency of the ledger into shop.yaml. A shop that goes over to another currency begins
+a new folder with its own ledger; what is open in the old one is settled there. Ask whoever keeps the books.
+
 E619 No carton number left
 
 Every carton gets a Serial Shipping Container Code, and a GS1 Company Prefix has only so many of them. All are used

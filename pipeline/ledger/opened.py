@@ -13,6 +13,7 @@ from pipeline.ledger.database import Database, Place, database_at, errors_of, no
 from pipeline.ledger.errors import LedgerMoved
 from pipeline.ledger.place import place_of
 from pipeline.ledger.snapshot import Snapshot
+from pipeline.problems import Problem, StopRun
 from pipeline.shop import Shop
 
 PATIENCE = 10.0
@@ -44,8 +45,22 @@ class OpenLedger:
 
     @classmethod
     def of(cls, shop: Shop, create: bool = True) -> Self:
-        """The ledger of a shop, as `open` does. Raises StopRun (E616) for a setting that cannot be, too."""
-        return cls.open(place_of(shop), create)
+        """The ledger of a shop, as `open` does.
+
+        Raises StopRun for a setting that cannot be (E616) and for amounts in another currency than the shop's (E618).
+        """
+        ledger = cls.open(place_of(shop), create)
+        ledger.insist_on_currency(shop)
+        return ledger
+
+    def insist_on_currency(self, shop: Shop) -> None:
+        """Raises StopRun (E618) when amounts are recorded in another currency than the shop's."""
+        with self._transaction() as connection:
+            others = sorted(reading.currencies(connection) - {shop.currency})
+        if others:
+            message = f"the ledger's amounts are in {others[0]}, and the shop's currency is {shop.currency}"
+            hint = f"write `currency: {others[0]}`; for another currency make a shop folder of its own"
+            raise StopRun([Problem(code="E618", message=message, hint=hint, origin=shop.at("currency"))])
 
     @classmethod
     def is_there(cls, shop: Shop) -> bool:

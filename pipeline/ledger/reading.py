@@ -54,6 +54,11 @@ def version(connection: Connection) -> int:
     return found
 
 
+def currencies(connection: Connection) -> set[str]:
+    """Of all that is recorded."""
+    return set(connection.execute(select(runs.c.currency).distinct()).scalars())
+
+
 def next_of(connection: Connection, column: Column[int], *where: ColumnElement[bool]) -> int:
     """One more than the largest value so far."""
     return (connection.execute(select(func.max(column)).where(*where)).scalar_one() or 0) + 1

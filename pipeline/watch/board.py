@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 from pipeline.canonical import Json, plain
 from pipeline.ledger import Drop, Ledger
+from pipeline.model.document import Document
 from pipeline.model.folder import Closing, RejectedFile, WaitingOrder, WatchedFolder
 from pipeline.model.money import Money
 from pipeline.output import read_record
@@ -19,7 +20,7 @@ from pipeline.report import printable
 from pipeline.shop import Shop
 from pipeline.watch.layout import Layout
 from pipeline.watch.lock import is_held
-from pipeline.watch.outcome import ERROR_DATA, ERROR_TEXT
+from pipeline.watch.outcome import ERROR_DATA, ERROR_TEXT, write
 from pipeline.watch.scan import scan
 from pipeline.watch.week import PLAN_FOLDER
 
@@ -139,6 +140,12 @@ def _waiting(drop: Drop, order: Mapping[str, Any] | None, held: Sequence[str], z
         net=Money(order["bill"]["net"]) if order else None,
         held=tuple(held),
     )
+
+
+def write_page(layout: Layout, folder: WatchedFolder, page: Document) -> None:
+    """The page of the folder and its data."""
+    write(layout.out / PAGE, page.content, layout.work)
+    write(layout.out / DATA, json.dumps(as_data(folder), indent=2).encode() + b"\n", layout.work)
 
 
 def as_data(folder: WatchedFolder) -> Json:

@@ -11,14 +11,17 @@ from types import FrameType
 from typing import Any
 
 from pipeline.batch import read_shop
+from pipeline.display import Display
 from pipeline.ledger import Ledger
 from pipeline.model.folder import WatchedFolder
 from pipeline.model.show import count
+from pipeline.plugin_manager import load_plugins
 from pipeline.problems import Problem, StopRun
 from pipeline.shop import Shop
-from pipeline.watch.board import DATA, Board
+from pipeline.watch.board import DATA, LEAD, PAGE, Board, write_page
 from pipeline.watch.clock import SystemClock
 from pipeline.watch.layout import Layout
+from pipeline.watch.lock import Lock
 from pipeline.watch.log import LineLog
 from pipeline.watch.service import Watcher
 from pipeline.watch.worker import Processes
@@ -58,7 +61,11 @@ def words(folder: WatchedFolder) -> str:
     lines = [
         f"{at_work} at work; {count(folder.arriving_count, 'file')} arriving, {folder.in_work} in work",
         f"gathered  {count(folder.waiting_count, 'order')}"
-        + (f", to be closed on {folder.closes:%a %d %b %H:%M}" if folder.closes and folder.waiting_count else ""),
+        + (
+            f", to be closed on {Display().moment(folder.closes)}"
+            if folder.closes and folder.waiting_count
+            else ""
+        ),
     ]
     lines += [
         f"  {order.job}  {order.customer}  {'HELD: ' + '; '.join(order.held) if order.held else ''}".rstrip()
@@ -80,6 +87,19 @@ def withdraw(shop: Path, job: str, now: datetime) -> None:
             hint = "`peelwright status` lists those that wait; a recorded order is credited, not withdrawn"
             raise StopRun([Problem(code="E700", message=f"no order {job} waits", hint=hint)])
     (Layout(root=shop).received / f"{job}.txt").unlink(missing_ok=True)
+    refresh(shop, now)
+
+
+def refresh(shop: Path, now: datetime) -> None:
+    """Write the page of a watched folder anew, unless a watcher does so."""
+    layout = Layout(root=shop)
+    if not (layout.out / PAGE).is_file() or (lock := Lock.take(layout.work / LEAD)) is None:
+        return
+    try:
+        loaded, folder = _shop(shop), status(shop, now)
+        write_page(layout, folder, load_plugins(loaded).show_folder(folder=folder, shop=loaded))
+    finally:
+        lock.release()
 
 
 def _shop(folder: Path) -> Shop:

@@ -4,7 +4,6 @@ It holds the lock `work/lead.lock`; when it ends, another takes over. Planning a
 their own, so that orders are acknowledged meanwhile.
 """
 
-import json
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -23,13 +22,12 @@ from pipeline.shop import ClosingPolicy, Shop
 from pipeline.stages import PluginFailed, Stages
 from pipeline.watch import week
 from pipeline.watch.backoff import Backoff
-from pipeline.watch.board import DATA, LEAD, PAGE, Board, as_data
+from pipeline.watch.board import LEAD, Board, write_page
 from pipeline.watch.clock import Clock
 from pipeline.watch.fault import words_of
 from pipeline.watch.layout import Layout
 from pipeline.watch.lock import Lock
 from pipeline.watch.log import Log
-from pipeline.watch.outcome import write
 from pipeline.watch.week import Closed, Standing
 from pipeline.watch.worker import Task, Workers
 
@@ -158,9 +156,7 @@ class Lead:
     def _write(self, folder: WatchedFolder) -> None:
         if self._shop is None or self._stages is None:
             raise AssertionError("a folder is shown after its shop was read")
-        page = self._stages.show_folder(folder=folder, shop=self._shop)
-        write(self._layout.out / PAGE, page.content, self._layout.work)
-        write(self._layout.out / DATA, json.dumps(as_data(folder), indent=2).encode() + b"\n", self._layout.work)
+        write_page(self._layout, folder, self._stages.show_folder(folder=folder, shop=self._shop))
 
     def _leads(self) -> bool:
         if self._lock is None and self._layout.work.is_dir():

@@ -237,6 +237,18 @@ def test_without_a_ledger(tmp_path: Path, peelwright: Peelwright) -> None:
     assert not (shop / "ledger.sqlite").exists()
 
 
+def test_another_currency(shop: Path, peelwright: Peelwright) -> None:
+    """Amounts of two currencies would be added up; at the line to change, and the ledger is as it was."""
+    ledger = (shop / "ledger.sqlite").read_bytes()
+    file = shop / "shop.yaml"
+    file.write_text(file.read_text("utf-8").replace("currency: USD", "currency: EUR"), "utf-8")
+    for command in (("ledger", "show"), ("ledger", "pay", "2026-0001"), ("run", "week")):
+        assert peelwright(*command) == 2
+        assert "error[E618]: the ledger's amounts are in USD, and the shop's currency is EUR" in peelwright.err
+        assert "shop.yaml:" in peelwright.err
+    assert (shop / "ledger.sqlite").read_bytes() == ledger
+
+
 def test_an_old_ledger_put_back(shop: Path, peelwright: Peelwright) -> None:
     """A credit note's folder knows more than the ledger: refused, or its number would be given twice."""
     old = (shop / "ledger.sqlite").read_bytes()

@@ -80,6 +80,10 @@ def test_in_part_paid_and_the_rest_taken_back(shop: Path, peelwright: Peelwright
     assert peelwright("run", "next", *DAY) == 0
     assert peelwright("ledger", "show", "--format", "json", *DAY) == 0
     assert [i["open"] for i in peelwright.data["items"] if i["job"] == "H-201"] == [0, 3_697]
+    assert peelwright("ledger", "show", *DAY) == 0
+    (line,) = [line for line in peelwright.out.splitlines() if "2026-0003" in line]
+    # The deposit is taken off; it was paid once, on its own line.
+    assert line.split()[4:] == ["56.97", "USD", "20.00", "USD", "0.00", "USD", "36.97", "USD", "2026-12-30"]
 
 
 def test_paid_and_then_taken_back_in_part(shop: Path, peelwright: Peelwright) -> None:

@@ -299,7 +299,7 @@ def test_from_the_command_line(shop: Path, capsys: pytest.CaptureFixture[str]) -
     given = ["run", str(shop / WEEK), "--as-of", "2026-06-01 09:05"]
     assert cli.main(given) == cli.ExitCode.DONE
     told = capsys.readouterr().out
-    assert f"{WEEK} again, as of Mon 01 Jun 09:05" in told
+    assert f"{WEEK} again, as of Mon 1 Jun 2026, 09:05" in told
     assert "1 run finished" in told
     assert cli.main([*given, "--format", "json"]) == cli.ExitCode.DONE
     assert json.loads(capsys.readouterr().out)["label"] == f"{WEEK}-at-0601-0905"

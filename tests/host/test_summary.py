@@ -110,7 +110,7 @@ def test_late_orders_are_named() -> None:
     ready = START + timedelta(hours=2)
     late = LateOrder(job="H-102", due=ready - timedelta(minutes=90), ready=ready, waits_for="platen")
     text = summary(report(planned(schedule=evolve(made.plan.schedule, late=(late,)))))
-    assert "LATE      H-102 by 1.5 h: ready Thu 03 Dec 10:00, waits for platen" in text
+    assert "LATE      H-102 by 1.5 h: ready Thu 3 Dec 2026, 10:00, waits for platen" in text
     assert "late      nothing" not in text
 
 
@@ -119,6 +119,11 @@ def test_held_orders_are_named_with_what_to_do() -> None:
     text = summary(report(planned(), held=("H-9", "week/x.yaml")))
     assert "Held: H-9, week/x.yaml. Mend what is named above and run again." in text
     assert summary(report(held=("H-9",))).endswith("Nothing was planned.")
+
+
+def test_where_no_order_is_gathered_what_to_do_is_said() -> None:
+    """Only the watched folder can have none: job files are named."""
+    assert "`peelwright watch` takes in" in summary(report())
 
 
 def test_a_repeated_week_says_that_there_is_nothing_to_do() -> None:

@@ -95,6 +95,21 @@ def test_close_week(house: House, capsys: pytest.CaptureFixture[str]) -> None:
     assert "closed    2026-W51, 2026-12-14: 1 order" in capsys.readouterr().out
 
 
+def test_the_page_is_kept_up_when_no_watcher_does_so(house: House, capsys: pytest.CaptureFixture[str]) -> None:
+    """Its last page would go on showing orders that were withdrawn or closed."""
+    watcher = house.watcher()
+    house.drop("H-101")
+    house.drop("H-102", text=ORDER.format(job="H-102", pieces=6))
+    house.settle(watcher)
+    watcher.close()
+    page = house.layout.out / "status.html"
+    assert page.read_text("utf-8").startswith("2 waiting")
+    assert main(["withdraw", str(house.root), "H-101"]) == 0
+    assert page.read_text("utf-8").startswith("1 waiting")
+    assert main(["close-week", str(house.root), "--date", "2026-12-07"]) == 0
+    assert page.read_text("utf-8").startswith("0 waiting")
+
+
 def test_withdraw(house: House, capsys: pytest.CaptureFixture[str]) -> None:
     """It waits no more, and closing passes it over; the same file dropped again waits again."""
     watcher = house.watcher()
