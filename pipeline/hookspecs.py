@@ -56,6 +56,9 @@ def check_orders(  # type: ignore[empty-body]
 
     A problem with a `job` and severity error holds that order; the others go on. Past this point a batch is all
     or nothing, since sheets are shared between orders: whatever can be known beforehand is checked here.
+
+    Where a file cannot be read whole, this is asked twice, with the least and the most that may be meant there, and
+    problems that are found both times are told. So the answer must follow from the arguments alone.
     """
 
 

@@ -11,6 +11,7 @@ from attrs import evolve, frozen
 
 from pipeline.batch import Batch, JobFile, open_batch, read_batch, read_files, with_files
 from pipeline.canonical import Json
+from pipeline.door import check_orders
 from pipeline.durable import make_folders
 from pipeline.ledger import (
     Drop,
@@ -281,8 +282,7 @@ def as_data(content: bytes) -> Json:
 def at_the_door(batch: Batch, stages: Stages, kind: RunKind) -> tuple[Report, TransferFits]:
     """Hold what is wrong; the others go on."""
     fits = stages.fit_transfers(orders=batch.orders, shop=batch.shop, date=batch.date)
-    found = stages.check_orders(orders=batch.orders, shop=batch.shop, fits=fits, date=batch.date)
-    problems = in_order((*batch.problems, *found))
+    problems = in_order((*batch.problems, *check_orders(batch, stages, fits)))
     wrong_jobs = {p.job for p in problems if p.is_error and p.job}
     wrong_files = {p.origin.file for p in problems if p.is_error}
     held = [o for o in batch.orders if o.job in wrong_jobs or o.origin.file in wrong_files]

@@ -23,27 +23,42 @@ _TEXTS = (
 
 @frozen
 class Slip:
-    """A spoilt order: what was done, and on which line (from 1)."""
+    """What was done, and what stands in place of which line (from 1) now."""
 
     kind: str
+    key: str
     line: int
-    text: str
+    instead: str
+
+    @property
+    def at(self) -> int:
+        """The line at fault: of the same key twice it is the second."""
+        return self.line + self.more
+
+    @property
+    def more(self) -> int:
+        """By how many lines the order is longer."""
+        return self.instead.count("\n")
+
+
+def made(text: str, *slips: Slip) -> str:
+    """The order with these slips, each in a line of its own."""
+    lines = text.splitlines()
+    for slip in slips:
+        lines[slip.line - 1] = slip.instead
+    return "\n".join(lines) + "\n"
 
 
 def slips(text: str) -> Iterator[Slip]:
     """Every single slip in this order."""
-    lines = text.splitlines()
-    for index, line in enumerate(lines):
+    for number, line in enumerate(text.splitlines(), start=1):
         match = _LINE.fullmatch(line)
         if match is None or line.lstrip().startswith("#"):
             continue
         for kind, spoil in SLIPS.items():
             spoilt = spoil(match)
             if spoilt is not None:
-                changed = [*lines[:index], *spoilt.split("\n"), *lines[index + 1 :]]
-                # A second time the same key: the line behind it is at fault.
-                at = index + 1 + spoilt.count("\n")
-                yield Slip(kind, at, "\n".join(changed) + "\n")
+                yield Slip(kind, match["key"], number, spoilt)
 
 
 def _with(match: re.Match[str], key: str | None = None, value: str | None = None) -> str:

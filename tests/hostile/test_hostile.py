@@ -7,11 +7,13 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pipeline.artwork.files import read_inside
 from pipeline.artwork.unfit import Unfit
 from tests.hostile.door import Door, open_door, orders
-from tests.hostile.slips import SLIPS, slips
+from tests.hostile.slips import SLIPS, made, slips
 
 ROOT = Path(__file__).parents[2]
 
@@ -32,9 +34,31 @@ def test_one_slip_is_one_message_where_it_was_made(name: str, door: Door) -> Non
     """Whatever is typed wrong, wherever: exactly one error, on that line."""
     text = orders()[name].decode()
     assert errors(door, text) == []
-    found = [(slip, errors(door, slip.text)) for slip in slips(text)]
-    assert [(slip.kind, slip.line, told) for slip, told in found if len(told) != 1] == []
-    assert [(s.kind, s.line, told) for s, told in found if not told[0].startswith(f"{s.line}: ")] == []
+    found = [(slip, errors(door, made(text, slip))) for slip in slips(text)]
+    assert [(slip.kind, slip.at, told) for slip, told in found if len(told) != 1] == []
+    assert [(s.kind, s.at, told) for s, told in found if not told[0].startswith(f"{s.at}: ")] == []
+
+
+@given(st.data())
+@settings(max_examples=60)
+def test_several_slips_are_told_in_one_round(door: Door, data: st.DataObject) -> None:
+    """Two or three slips in lines of their own: each is told as it is alone, and nothing else is."""
+    text = data.draw(st.sampled_from(list(orders().values()))).decode()
+    # A tab ends the reading; of a garment that cannot be known nobody knows the colours.
+    apart = [slip for slip in slips(text) if slip.kind != "a tab" and slip.key != "garment"]
+    chosen = data.draw(st.lists(st.sampled_from(apart), min_size=2, max_size=3, unique_by=lambda slip: slip.line))
+    chosen.sort(key=lambda slip: slip.line)
+    expected, more = [], 0
+    for slip in chosen:
+        expected += [(line + more, rest) for line, rest in map(placed, errors(door, made(text, slip)))]
+        more += slip.more
+    assert sorted(map(placed, errors(door, made(text, *chosen)))) == sorted(expected)
+
+
+def placed(error: str) -> tuple[int, str]:
+    """The line of an error, and the rest."""
+    line, _, rest = error.partition(": ")
+    return int(line), rest
 
 
 def test_every_slip_was_made() -> None:
