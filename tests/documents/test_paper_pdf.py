@@ -7,6 +7,7 @@ from pathlib import Path
 import pikepdf
 import pypdfium2
 import pytest
+from attrs import evolve
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
@@ -160,6 +161,16 @@ def test_a_long_table_repeats_its_head_and_loses_no_row() -> None:
     ]
 
 
+@pytest.mark.parametrize(("language", "said"), [("en", "page {} of 2"), ("de", "Seite {} von 2")])
+def test_each_page_tells_its_number_and_how_many_there_are(language: str, said: str) -> None:
+    """Pages part at the printer: whoever holds one must know whether there are more, also on a plain footer."""
+    for footer in ("<footer/>", "<footer>Foot of the page</footer>"):
+        leaf = page(f"{footer}<p>a</p><newpage/><p>b</p>")
+        paper = print_paper(evolve(leaf, attributes={**leaf.attributes, "language": language}))
+        texts = text_of(paper.data)
+        assert [said.format(number) in text for number, text in enumerate(texts, 1)] == [True, True]
+
+
 def test_a_row_that_fits_the_next_page_is_not_parted() -> None:
     """A line and its remark stay together, and the head is not repeated in the middle of a page."""
     rows = "".join(f"<tr><td>row{n:03}<br/>remark<br/>end{n:03}</td></tr>" for n in range(60))
@@ -298,9 +309,10 @@ def test_paragraphs_are_made_in_one_place_only() -> None:
         for node in ast.walk(ast.parse(path.read_text("utf-8")))
         if isinstance(node, ast.Call)
         and getattr(node.func, "id", getattr(node.func, "attr", ""))
-        in ("Paragraph", "XPreformatted", "Preformatted")
+        in ("Paragraph", "Words", "XPreformatted", "Preformatted")
     ]
-    assert makers == ["documents/paper/text.py"]
+    # The second makes one of a fixed word, to learn what reportlab's parser would.
+    assert makers == ["documents/paper/text.py", "documents/paper/words.py"]
 
 
 def test_the_margin_of_the_page_size_holds() -> None:

@@ -2,7 +2,7 @@
 
 import segno
 from reportlab.graphics.barcode import createBarcodeDrawing
-from reportlab.graphics.shapes import Drawing, Group, Rect, String
+from reportlab.graphics.shapes import Drawing, Group, Path, String
 from reportlab.lib.colors import black
 
 from plugins.documents.fonts import MONO, register
@@ -28,19 +28,19 @@ def qr(value: str, size: float = QR_SIZE) -> Drawing:
     matrix = segno.make(value, micro=False, error="m").matrix
     modules = len(matrix) + 2 * _QUIET_MODULES
     module = size / modules
-    drawing = Drawing(size, size)
+    # One shape for all: a shape for each run of modules would take ten times as long to draw.
+    dark = Path(fillColor=black, strokeColor=None)
     for y, row in enumerate(matrix):
+        bottom = size - (y + _QUIET_MODULES + 1) * module
         for x, length in _runs(row):
             left = (x + _QUIET_MODULES) * module
-            bottom = size - (y + _QUIET_MODULES + 1) * module
-            drawing.add(_bar(left, bottom, length * module, module))
-    return drawing
-
-
-def _bar(x: float, y: float, width: float, height: float) -> Rect:
-    bar = Rect(x, y, width, height)
-    bar.fillColor, bar.strokeColor = black, None
-    return bar
+            right = left + length * module
+            dark.moveTo(left, bottom)
+            dark.lineTo(right, bottom)
+            dark.lineTo(right, bottom + module)
+            dark.lineTo(left, bottom + module)
+            dark.closePath()
+    return Drawing(size, size, dark)
 
 
 def _runs(row: bytearray) -> list[tuple[int, int]]:

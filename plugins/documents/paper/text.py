@@ -7,6 +7,7 @@ So nothing else in the project may make a Paragraph (a test sees to that), and a
 import re
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping
+from functools import cache
 from typing import ClassVar, Literal
 from xml.sax.saxutils import escape, quoteattr
 
@@ -16,6 +17,7 @@ from reportlab.platypus import Paragraph
 
 from plugins.documents.fonts import BOLD, MONO, OBLIQUE, SANS, drawable, register
 from plugins.documents.paper.markup import Node
+from plugins.documents.paper.words import Words
 
 INK = HexColor("#1b1f24")
 MUTED = HexColor("#57606a")
@@ -34,7 +36,6 @@ class Lettering:
         register()
         self.scale = scale
         self._missing: set[str] = set()
-        self._styles: dict[tuple[str, str, str], ParagraphStyle] = {}
 
     @property
     def missing(self) -> tuple[str, ...]:
@@ -49,28 +50,8 @@ class Lettering:
         self, words: Iterable[Node | str], kind: str = "p", align: str = "left", look: str = ""
     ) -> Paragraph:
         """Words as a paragraph: `kind` p, small, h1, h2, h3 or big; `look` strong, muted, total or caution."""
-        style = self._style(kind, align or "left", look)
-        return Paragraph(self._markup(words, style.fontName).strip(), style)
-
-    def _style(self, kind: str, align: str, look: str) -> ParagraphStyle:
-        key = (kind, align, look)
-        if key not in self._styles:
-            size = self.size(kind)
-            heading = kind in ("h1", "h2", "h3")
-            self._styles[key] = ParagraphStyle(
-                "-".join(key),
-                fontName=BOLD if heading or kind == "big" or look in ("strong", "total", "caution") else SANS,
-                fontSize=size,
-                leading=size * (1.15 if heading or kind == "big" else 1.35),
-                textColor=MUTED if look == "muted" else INK,
-                alignment=_ALIGNMENTS[align],
-                spaceBefore=size * 0.9 if heading else 0,
-                spaceAfter=size * 0.35 if heading else 0,
-                keepWithNext=int(heading),
-                splitLongWords=1,
-                embeddedHyphenation=0,
-            )
-        return self._styles[key]
+        style = _style(kind, self.scale, align or "left", look)
+        return Words(self._markup(words, style.fontName).strip(), style)
 
     def _markup(self, words: Iterable[Node | str], face: str) -> str:
         return "".join(self._word(word, face) for word in words)
@@ -133,3 +114,22 @@ class Lettering:
         "br": _break,
         "tick": _tick,
     }
+
+
+@cache
+def _style(kind: str, scale: float, align: str, look: str) -> ParagraphStyle:
+    size = _SIZES[kind] * scale
+    heading = kind in ("h1", "h2", "h3")
+    return ParagraphStyle(
+        "-".join((kind, align, look)),
+        fontName=BOLD if heading or kind == "big" or look in ("strong", "total", "caution") else SANS,
+        fontSize=size,
+        leading=size * (1.15 if heading or kind == "big" else 1.35),
+        textColor=MUTED if look == "muted" else INK,
+        alignment=_ALIGNMENTS[align],
+        spaceBefore=size * 0.9 if heading else 0,
+        spaceAfter=size * 0.35 if heading else 0,
+        keepWithNext=int(heading),
+        splitLongWords=1,
+        embeddedHyphenation=0,
+    )
