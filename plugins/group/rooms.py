@@ -98,32 +98,28 @@ def _carved(free: list[Free], spot: Free, least: int) -> list[Free]:
     """Return the maximal rectangles that are left when `spot` is taken."""
     px, py, pw, ph = spot
     right, top = px + pw, py + ph
-    pieces: list[Free] = []
+    pieces: list[tuple[int, int, int, int, int]] = []
     kept: list[Free] = []
     for room in free:
         x, y, w, h = room
-        if px >= x + w or right <= x or py >= y + h or top <= y:
+        far, high = x + w, y + h
+        if px >= far or right <= x or py >= high or top <= y:
             kept.append(room)
             continue
         if px - x >= least:
-            pieces.append((x, y, px - x, h))
-        if x + w - right >= least:
-            pieces.append((right, y, x + w - right, h))
+            pieces.append(((x - px) * h, x, y, px - x, h))
+        if far - right >= least:
+            pieces.append(((right - far) * h, right, y, far - right, h))
         if py - y >= least:
-            pieces.append((x, y, w, py - y))
-        if y + h - top >= least:
-            pieces.append((x, top, w, y + h - top))
-    pieces.sort(key=_by_area)
-    for piece in pieces:
-        if not any(_holds(other, piece) for other in kept):
-            kept.append(piece)
+            pieces.append(((y - py) * w, x, y, w, py - y))
+        if high - top >= least:
+            pieces.append(((top - high) * w, x, top, w, high - top))
+    pieces.sort()
+    for _, x, y, w, h in pieces:
+        far, high = x + w, y + h
+        for left, low, width, height in kept:
+            if left <= x and low <= y and left + width >= far and low + height >= high:
+                break
+        else:
+            kept.append((x, y, w, h))
     return kept
-
-
-def _by_area(room: Free) -> tuple[int, Free]:
-    return (-room[2] * room[3], room)
-
-
-def _holds(outer: Free, inner: Free) -> bool:
-    x, y, w, h = inner
-    return outer[0] <= x and outer[1] <= y and outer[0] + outer[2] >= x + w and outer[1] + outer[3] >= y + h

@@ -8,6 +8,7 @@ from math import log
 from random import Random
 
 from plugins.group.build import Builder
+from plugins.group.gather import can_gather, gather
 from plugins.group.packer import without
 from plugins.group.plan import Board, Plan, make_run
 from plugins.group.stop import StopRule
@@ -32,6 +33,9 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
     It costs no more than the one that is `known`. A plan that costs `bound` is the best there is. Worse plans
     are gone on from the more readily the earlier it is (simulated annealing).
     """
+    if can_gather(board):
+        plan, done = gather(board, bound, stop, rng)
+        return (known, done) if known and known.cost() < plan.cost() else (plan, done)
     builder = Builder(board, rng)
     plan = _first_plan(board, builder, known)
     best, best_cost = tuple(plan.runs.values()), plan.cost()
