@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from attrs import evolve, field, frozen
 
 from pipeline.artwork import measure_artwork
+from pipeline.examples import Examples
 from pipeline.load import Week, load_order, load_week, read_file
 from pipeline.load_shop import load_shop
 from pipeline.model.order import Artwork, Order
@@ -106,13 +107,14 @@ def with_files(
     files: dict[str, bytes] = {}
     inputs = dict(batch.inputs)
     measured = {} if measured is None else measured
+    examples = Examples(shop).at
     for file in given:
         name, content = file.name, file.content
-        found = load_order(content.value, name, shop.currency) if content.value is not None else None
         problems += content.problems
-        if content.value is None or found is None:
+        if content.value is None:
             unreadable.append(name)
             continue
+        found = load_order(content.value, name, shop.currency, examples)
         inputs[name] = hashlib.sha256(content.value).hexdigest()
         sources.update(found.sources)
         problems += found.problems

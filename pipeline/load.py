@@ -12,7 +12,7 @@ from pipeline.model.order import Order
 from pipeline.model.tally import Tally
 from pipeline.problems import FromFile, Origin, Outcome, Problem
 from pipeline.readings import Loaded, build, checked
-from pipeline.schema import validator
+from pipeline.schema import Examples, no_examples, validator
 from pipeline.source import MAX_BYTES, Source
 
 F = TypeVar("F", bound=FromFile)
@@ -56,12 +56,12 @@ class Progress(FromFile):
     goods: tuple[GoodsProgress, ...] = ()
 
 
-def load_order(content: bytes, file: str, currency: str) -> Loaded[Order]:
+def load_order(content: bytes, file: str, currency: str, examples: Examples = no_examples) -> Loaded[Order]:
     """The order of one job file. `file` is the name that messages give; amounts are in `currency`.
 
     Artwork is not looked at (`pipeline.artwork` does). Problems: E1xx, E201-E209, W101.
     """
-    source, problems = checked(content, file, "job")
+    source, problems = checked(content, file, "job", examples)
     if other := _another_kind(source):
         problems = (other,)
     if source.data is None or other:

@@ -6,7 +6,7 @@ from typing import Any, Generic, TypeVar
 from attrs import evolve, field, frozen
 
 from pipeline.problems import FromFile, Origin, Outcome, Problem, has_errors
-from pipeline.schema import check
+from pipeline.schema import Examples, check, no_examples
 from pipeline.source import Path, Source, parse
 from pipeline.stand_ins import filled, with_stand_ins
 from pipeline.structure import Built, structure
@@ -54,18 +54,20 @@ class Loaded(Outcome[T]):
         )
 
 
-def checked(content: bytes, file: str, schema: str) -> tuple[Source, tuple[Problem, ...]]:
-    """A file's text and data, and what is wrong with them by themselves."""
+def checked(
+    content: bytes, file: str, schema: str, examples: Examples = no_examples
+) -> tuple[Source, tuple[Problem, ...]]:
+    """A file's text and data, and what is wrong with them by themselves. `examples` are for hints."""
     outcome = parse(content, file)
     source = outcome.value
     if source is None:
         raise AssertionError("the reader always gives a source")
     if outcome.ok:
-        faults = check(source, schema)
+        faults = check(source, schema, examples)
     elif source.data is None:
         return source, outcome.problems
     else:
-        least, most = (check(filled(source, schema, most), schema) for most in (False, True))
+        least, most = (check(filled(source, schema, most), schema, examples) for most in (False, True))
         faults = said_of_both(Readings(least=least, most=most))
     # A word that is wrong anyway need not also be told about its quotes.
     wrong = {problem.origin for problem in faults}

@@ -11,7 +11,7 @@ checking is faster, a property's own title and hint win over the common one's, a
 
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import datetime
 from functools import cache
 from importlib.resources import files
@@ -61,12 +61,21 @@ _LIMITS = {
 }
 
 
-def check(source: Source, name: str) -> tuple[Problem, ...]:
+Examples = Callable[[Any, Path], str]
+"""Data, and a place in it -> what could stand there; "" where the schema's own example does."""
+
+
+def no_examples(_: Any, __: Path) -> str:
+    """Those of the schema."""
+    return ""
+
+
+def check(source: Source, name: str, examples: Examples = no_examples) -> tuple[Problem, ...]:
     """What is wrong with the shape of `source` by the schema `name` ("job", "garment", ...).
 
     What is unreadable was told. One problem per fault: E201, E202, E204-E209.
     """
-    return find(source, validator(name))
+    return find(source, validator(name), examples)
 
 
 @cache
@@ -134,7 +143,7 @@ def _pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator["Validati
         yield ValidationError(f"does not match {pattern}")
 
 
-def find(source: Source, by: "Validator") -> tuple[Problem, ...]:
+def find(source: Source, by: "Validator", examples: Examples = no_examples) -> tuple[Problem, ...]:
     """What `by` finds wrong with `source`, one problem per fault, in the order of the file."""
     errors = [error for error in by.iter_errors(source.data) if not source.is_unreadable(_path(error))]
     wrong_kind = {_path(error) for error in errors if error.validator == "type"}
@@ -142,7 +151,7 @@ def find(source: Source, by: "Validator") -> tuple[Problem, ...]:
     for error in errors:
         # A number where a text belongs also fails the text's other rules: say the first thing only.
         if error.validator == "type" or _path(error) not in wrong_kind:
-            problems.update(dict.fromkeys(_explain(source, error)))
+            problems.update(dict.fromkeys(_explain(source, error, examples)))
     return tuple(sorted(_without_echo(problems), key=lambda problem: problem.origin))
 
 
@@ -162,11 +171,12 @@ def _would_do(missing: Problem) -> list[str]:
     return re.findall(r"`(\w+)`", f"{missing.message.partition(' is missing')[0]} {missing.hint}")
 
 
-def _explain(source: Source, error: "ValidationError") -> Iterator[Problem]:
+def _explain(source: Source, error: "ValidationError", examples: Examples) -> Iterator[Problem]:
     path = _path(error)
     keyword, value, limit = str(error.validator), cast("Any", error.instance), cast("Any", error.validator_value)
     rule = cast("Schema", error.schema)
-    hint = _hint(rule)
+    own = examples(source.data, path)
+    hint = f"{_hint(rule)}; for example: {own}" if own else _hint(rule)
     if "propertyNames" in error.absolute_schema_path:
         known = limit if keyword == "enum" else ()
         yield Problem(
@@ -179,7 +189,7 @@ def _explain(source: Source, error: "ValidationError") -> Iterator[Problem]:
     elif keyword == "additionalProperties":
         yield from _unknown_keys(source, path, value, rule.get("properties", {}))
     elif keyword in ("required", "dependentRequired"):
-        yield from _missing_keys(source, path, value, rule)
+        yield from _missing_keys(source, path, value, rule, examples)
     else:
         code, message, label = _value_fault(keyword, value, limit, _name(path))
         if keyword == "enum" and isinstance(value, str):
@@ -200,7 +210,9 @@ def _unknown_keys(source: Source, path: Path, value: Mapping[str, Any], known: S
             )
 
 
-def _missing_keys(source: Source, path: Path, value: Mapping[str, Any], rule: Schema) -> Iterator[Problem]:
+def _missing_keys(
+    source: Source, path: Path, value: Mapping[str, Any], rule: Schema, examples: Examples
+) -> Iterator[Problem]:
     needed = dict.fromkeys(rule.get("required", ()), "")
     for reason, keys in rule.get("dependentRequired", {}).items():
         needed |= {key: f" beside `{reason}`" for key in keys if reason in value}
@@ -209,13 +221,15 @@ def _missing_keys(source: Source, path: Path, value: Mapping[str, Any], rule: Sc
             yield Problem(
                 code="E202",
                 message=f"`{key}` is missing {_inside(path)}{beside}",
-                hint=_line_to_add(key, rule.get("properties", {}).get(key, {})),
+                hint=_line_to_add(
+                    key, rule.get("properties", {}).get(key, {}), examples(source.data, (*path, key))
+                ),
                 origin=source.origin(path, key=bool(path) and isinstance(path[-1], str)),
             )
 
 
-def _line_to_add(key: str, rule: Schema) -> str:
-    example = next((e for e in rule.get("examples", ()) if not isinstance(e, dict | list)), None)
+def _line_to_add(key: str, rule: Schema, own: str) -> str:
+    example = own or next((e for e in rule.get("examples", ()) if not isinstance(e, dict | list)), None)
     if example is not None:
         return f"add a line `{key}: {str(example).lower() if isinstance(example, bool) else example}`"
     return str(rule.get("x-hint", f"add a line `{key}: ...`"))
