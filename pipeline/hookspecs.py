@@ -201,6 +201,11 @@ def make_replan_documents(replan: Replan) -> Iterable[Document]:  # type: ignore
 
 
 @hookspec
+def index_replan_documents(replan: Replan, documents: tuple[Document, ...]) -> Iterable[Document]:  # type: ignore[empty-body]
+    """Make what ties those together, as `index_documents` does for a run. Every plugin may add some."""
+
+
+@hookspec
 def index_documents(run: Run, documents: tuple[Document, ...]) -> Iterable[Document]:  # type: ignore[empty-body]
     """Make what ties the others together, such as a page of links. Every plugin may add some.
 

@@ -97,6 +97,7 @@ def replan(
     before = earlier.label if earlier is not None else labels[-1]
     with Spool() as spool:
         papers = spool.keep(stages.make_replan_documents(replan=made))
+        papers += spool.keep(stages.index_replan_documents(replan=made, documents=papers))
         record = replan_record(
             made, begun, before, papers, {**batch.inputs, **inputs}, stages.plugin_names(), versions(shop)
         )

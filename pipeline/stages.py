@@ -204,6 +204,10 @@ class Stages:
         """The floor's papers of a week that was planned again."""
         return self._each("make_replan_documents", Document, replan=replan)
 
+    def index_replan_documents(self, *, replan: Replan, documents: tuple[Document, ...]) -> Iterator[Document]:
+        """What ties those together."""
+        return self._each("index_replan_documents", Document, replan=replan, documents=documents)
+
     def index_documents(self, *, run: Run, documents: tuple[Document, ...]) -> Iterator[Document]:
         """What ties all of those together."""
         return self._each("index_documents", Document, run=run, documents=documents)

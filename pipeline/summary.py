@@ -70,6 +70,7 @@ def replanned(done: Replanned) -> str:
         "",
         "Nothing was bought, numbered or recorded.",
         f"Press by: {done.folder}/floor/schedule.pdf, and the instructions beside it",
+        f"See it all: {done.folder}/index.html",
     ]
     return "\n".join(lines)
 

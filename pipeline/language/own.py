@@ -97,7 +97,7 @@ def _messages(catalog: Catalog, code: str, file: str) -> Iterator[Problem]:
     missing = len(known - done)
     if missing and code not in LANGUAGES:
         text = f"{missing} of {len(known)} messages have no translation: papers say them in English"
-        yield _told(file, 0, text, f"`peelwright words {code}` adds those that the file lacks")
+        yield _told(file, 0, text, f"write after each msgstr; `peelwright words {code}` adds what the file lacks")
 
 
 def _faults(message: Message, said: str, code: str) -> Iterator[str]:

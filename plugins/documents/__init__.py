@@ -15,11 +15,9 @@ from pipeline.shop import Shop
 @hookimpl
 def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterable[Problem]:
     """Find what papers and sheets could not show: letters without a glyph, garments or artwork not to be drawn."""
-    from plugins.documents.door import undrawable, unprintable, unsettable
+    from plugins.documents.door import unfit
 
-    yield from unsettable(orders, shop)
-    yield from undrawable(orders, shop)
-    yield from unprintable(orders, shop)
+    yield from unfit(orders, shop)
 
 
 @hookimpl
@@ -62,21 +60,25 @@ def make_statements(statements: tuple[Statement, ...], shop: Shop) -> Iterable[D
 @hookimpl
 def make_replan_documents(replan: Replan) -> Iterable[Document]:
     """Make the floor's papers and the table of a week that was planned again."""
-    from plugins.documents import floor, tables
-    from plugins.documents.desk import FloorDesk
+    from plugins.documents.floor import planned_again
 
-    desk = FloorDesk(replan)
-    yield from floor.documents(desk)
-    yield tables.schedule_table(desk)
+    yield from planned_again(replan)
+
+
+@hookimpl
+def index_replan_documents(replan: Replan, documents: tuple[Document, ...]) -> Iterable[Document]:
+    """Make the page of a week that was planned again."""
+    from plugins.documents.page.again import document
+
+    yield document(replan, documents)
 
 
 @hookimpl
 def index_documents(run: Run, documents: tuple[Document, ...]) -> Iterable[Document]:
     """Make the page that shows the run and links to every paper, those of other plugins too."""
-    from plugins.documents.desk import Desk
     from plugins.documents.page import document
 
-    yield document(Desk(run), documents)
+    yield document(run, documents)
 
 
 @hookimpl(trylast=True)

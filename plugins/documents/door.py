@@ -19,6 +19,13 @@ _LOOK = 160
 _SPACES = frozenset(" \t\r\n\u00a0")
 
 
+def unfit(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
+    """All of it."""
+    yield from unsettable(orders, shop)
+    yield from undrawable(orders, shop)
+    yield from unprintable(orders, shop)
+
+
 def unsettable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
     """A warning (W405) for each text that would lose characters on paper."""
     own = (shop.name, *_of(shop.address), shop.payment)

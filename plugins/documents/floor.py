@@ -8,12 +8,14 @@ from attrs import frozen
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.press import PressTask
+from pipeline.model.run import Replan
 from pipeline.model.schedule import PressRun, RunState
 from pipeline.shop import Peel
 from plugins.documents import calendars
 from plugins.documents.cautions import ENDING, cautions
 from plugins.documents.desk import FloorDesk, slug
 from plugins.documents.drawings.garments import placement_drawing
+from plugins.documents.tables import schedule_table
 from plugins.documents.timetable import schedule_paper
 from plugins.documents.words import ANCHOR_WORDS, PEEL_WORDS, PRESSURE_WORDS
 
@@ -37,6 +39,13 @@ def documents(desk: FloorDesk) -> Iterator[Document]:
             yield _instruction(desk, run)
     yield schedule_paper(desk)
     yield from calendars.documents(desk)
+
+
+def planned_again(replan: Replan) -> Iterator[Document]:
+    """The same of a week that was planned again, and its table."""
+    desk = FloorDesk(replan)
+    yield from documents(desk)
+    yield schedule_table(desk)
 
 
 def _instruction(desk: FloorDesk, run: PressRun) -> Document:

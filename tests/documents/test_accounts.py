@@ -155,6 +155,17 @@ def test_a_statement_of_an_earlier_day(shop: Shop) -> None:
     assert list(statements_of(account(shop), MONDAY - timedelta(days=1))) == []
 
 
+def test_a_statement_in_the_customers_favour(shop: Shop) -> None:
+    """What was paid before it was credited is owed to the customer; nobody is asked to pay then."""
+    item = invoiced(shop)
+    paid = Payment(paid=MONDAY, amount=item.bill.total)
+    made = tuple(statements_of((evolve(item, credits=(credit_note(shop, item),), payments=(paid,)),), WHEN))
+    (said,) = (words_of(document.content) for document in make_statements(made, shop))
+    # The credit note is of 25.32, tax with it.
+    assert "$25.32 is in your favour" in said
+    assert shop.payment not in said
+
+
 @pytest.mark.parametrize(
     ("days", "column"), [(-1, 0), (0, 0), (1, 1), (30, 1), (31, 2), (60, 2), (90, 3), (91, 4)]
 )

@@ -165,6 +165,7 @@ def test_a_planning_goes_on_from_the_one_before(shop: Path) -> None:
     begun = f"  - {{run: {following}, started: 2026-06-01 09:05}}\n"
     tell(shop, FIRST, begun)
     second = again(shop, "2026-06-01 09:20")
+    assert (shop / "out" / first.replan.label / "index.html").exists()
     assert (first.before, second.before) == (WEEK, first.replan.label)
     assert [r.task for r in second.replan.schedule.runs] == [r.task for r in first.replan.schedule.runs]
     paper = shop / "out" / second.replan.label / f"floor/press-{following.lower()}.pdf"

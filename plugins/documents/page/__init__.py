@@ -4,36 +4,24 @@ Without its script all of it can be read; with it one can search, and point at p
 """
 
 from collections.abc import Iterator, Sequence
-from pathlib import Path
 
 from attrs import frozen
 
 from pipeline.language import N_
 from pipeline.model.document import Audience, Document
 from pipeline.model.index import grouped
+from pipeline.model.run import Run
 from plugins.documents.desk import Desk, slug
 from plugins.documents.office import OrderLine, the_week
-from plugins.documents.page.presses import presses_view
 from plugins.documents.page.sheets import sheet_view
-from plugins.documents.paper.assets import Assets
-from plugins.documents.paper.html import html_page
-from plugins.documents.timetable import press_titles, run_rows, schedule_bars
-
-_HERE = Path(__file__).parent
+from plugins.documents.page.whole import Link, index_page, links, press_views
+from plugins.documents.timetable import press_titles, run_rows
 
 HEADINGS = {
     Audience.OFFICE: N_("For the office"),
     Audience.SUPPLIER: N_("For the suppliers"),
     Audience.FLOOR: N_("For the presses"),
 }
-
-
-@frozen(kw_only=True)
-class Link:
-    """A document as the page names it."""
-
-    path: str
-    title: str
 
 
 @frozen(kw_only=True)
@@ -45,8 +33,9 @@ class Group:
     links: tuple[Link, ...]
 
 
-def document(desk: Desk, made: Sequence[Document]) -> Document:
+def document(run: Run, made: Sequence[Document]) -> Document:
     """The page, with links to all the documents `made`."""
+    desk = Desk(run)
     _ = desk.language.gettext
     title = _("Quote for %(week)s", week=desk.week) if desk.quote else _("The week %(week)s", week=desk.week)
     week = the_week(desk)
@@ -61,11 +50,8 @@ def document(desk: Desk, made: Sequence[Document]) -> Document:
         titles=press_titles(desk),
         week=week,
     )
-    style, script = ((_HERE / name).read_text("utf-8") for name in ("week.css", "week.js"))
-    content = html_page(
-        tree, Assets(views=_views(desk), language=desk.language), style=style, script=script
-    ).encode()
-    return Document(path="index.html", title=title, content=content, audience=Audience.OFFICE)
+    sheets = {layout.id: sheet_view(desk, layout) for layout in desk.run.plan.sheets.layouts}
+    return index_page(desk, title, tree, {**sheets, **press_views(desk)})
 
 
 def _by_urgency(desk: Desk, orders: Sequence[OrderLine]) -> tuple[OrderLine, ...]:
@@ -74,28 +60,12 @@ def _by_urgency(desk: Desk, orders: Sequence[OrderLine]) -> tuple[OrderLine, ...
     return tuple(sorted(orders, key=lambda row: (not row.late, due[row.job])))
 
 
-def _views(desk: Desk) -> dict[str, str]:
-    _ = desk.language.gettext
-    about = {
-        "presses": _("The week's press runs as bars, press by press"),
-        "operators": _("The same as bars, operator by operator"),
-    }
-    return {
-        **{layout.id: sheet_view(desk, layout) for layout in desk.run.plan.sheets.layouts},
-        **{name: presses_view(desk, *bars, about[name]) for name, bars in schedule_bars(desk).items()},
-    }
-
-
 def _groups(desk: Desk, made: Sequence[Document]) -> Iterator[Group]:
     """Each order's own papers, then the rest by who needs them."""
     own = grouped((d for d in made if d.audience is Audience.CUSTOMER), lambda document: document.job)
     for order in desk.run.orders:
         heading = f"{order.job} · {desk.shop.customer(order.customer).title}"
-        yield Group(id=slug(order.job), heading=heading, links=_links(own.get(order.job, ())))
+        yield Group(id=slug(order.job), heading=heading, links=links(own.get(order.job, ())))
     for audience, heading in HEADINGS.items():
-        links = _links([d for d in made if d.audience is audience])
-        yield Group(id=f"for-{audience}", heading=desk.language.gettext(heading), links=links)
-
-
-def _links(documents: Sequence[Document]) -> tuple[Link, ...]:
-    return tuple(Link(path=document.path, title=document.title) for document in documents)
+        theirs = links([d for d in made if d.audience is audience])
+        yield Group(id=f"for-{audience}", heading=desk.language.gettext(heading), links=theirs)

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from datetime import timedelta
 from xml.etree.ElementTree import Element
 
-from plugins.documents.desk import Desk
+from plugins.documents.desk import FloorDesk
 from plugins.documents.drawings import ink
 from plugins.documents.drawings.axis import FOLD, Axis, stretches
 from plugins.documents.drawings.bars import MEANING, Bar, BarKind
@@ -20,7 +20,7 @@ _WIDE = 1_080.0
 _HOUR = timedelta(hours=1)
 
 
-def presses_view(desk: Desk, rows: Sequence[str], bars: Sequence[Bar], about: str) -> str:
+def presses_view(desk: FloorDesk, rows: Sequence[str], bars: Sequence[Bar], about: str) -> str:
     """The bars by `rows`, as wide as their hours need."""
     shown = stretches((bar.start, bar.end) for bar in bars)
     hours = sum((end - start) / _HOUR for start, end in shown)
@@ -48,7 +48,7 @@ def presses_view(desk: Desk, rows: Sequence[str], bars: Sequence[Bar], about: st
     return svg.as_html(figure)
 
 
-def _draw_hours(drawing: Element, desk: Desk, axis: Axis, height: float) -> None:
+def _draw_hours(drawing: Element, desk: FloorDesk, axis: Axis, height: float) -> None:
     day, named = None, 0.0
     for index, (start, end) in enumerate(axis.stretches):
         if index:
@@ -67,7 +67,7 @@ def _draw_hours(drawing: Element, desk: Desk, axis: Axis, height: float) -> None
             moment += _HOUR
 
 
-def _draw_bar(drawing: Element, desk: Desk, axis: Axis, bar: Bar, line: float) -> None:
+def _draw_bar(drawing: Element, desk: FloorDesk, axis: Axis, bar: Bar, line: float) -> None:
     x = axis.x(bar.start)
     width = max(1.0, axis.x(bar.end) - x)
     about = f"{bar.about} · {desk.language.gettext(MEANING[bar.kind])}"

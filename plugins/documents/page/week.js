@@ -55,7 +55,11 @@
     }
   }
 
+  // Paper shows what is folded away, too.
+  addEventListener("beforeprint", () => all("details").forEach((fold) => { fold.open = true; }));
+
   const field = document.getElementById("find");
+  if (!field) return;
   const plain = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
   const found = all("[data-find]").map((item) => [item, plain(`${item.dataset.find} ${item.textContent}`)]);
   const orders = found.filter(([item]) => item.localName === "tr");
@@ -75,6 +79,4 @@
   field.addEventListener("keydown", (event) => {
     if (event.key === "Escape") { field.value = ""; search(); }
   });
-  // Paper shows what is folded away, too.
-  addEventListener("beforeprint", () => all("details").forEach((fold) => { fold.open = true; }));
 })();
