@@ -309,7 +309,7 @@ def test_paragraphs_are_made_in_one_place_only() -> None:
         for node in ast.walk(ast.parse(path.read_text("utf-8")))
         if isinstance(node, ast.Call)
         and getattr(node.func, "id", getattr(node.func, "attr", ""))
-        in ("Paragraph", "Words", "XPreformatted", "Preformatted")
+        in ("Paragraph", "MarkedParagraph", "Words", "XPreformatted", "Preformatted")
     ]
     # The second makes one of a fixed word, to learn what reportlab's parser would.
     assert makers == ["documents/paper/text.py", "documents/paper/words.py"]

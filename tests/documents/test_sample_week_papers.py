@@ -22,6 +22,7 @@ from pipeline.run import run
 from plugins.documents.desk import slug
 from tests.documents.papers import raster
 from tests.documents.small_shop import words_of
+from tests.referee_tagged import read
 
 SAMPLE = Path(__file__).parents[2] / "sample_jobs"
 WEEK = "2026-W49"
@@ -53,6 +54,16 @@ def _week(tmp_path_factory: pytest.TempPathFactory) -> Week:
     folder = out / WEEK
     found = sorted(path for path in folder.rglob("*") if path.is_file())
     return Week(report.run, {path.relative_to(folder).as_posix(): path.read_bytes() for path in found})
+
+
+def test_all_papers_can_be_read_aloud(week: Week) -> None:
+    """Each is a tagged PDF with a first heading; what a printer gets is artwork, and has no words to say."""
+    for path, content in week.files.items():
+        if re.fullmatch(r"suppliers/.*/sheet-.*\.pdf", path):
+            with pikepdf.open(BytesIO(content)) as sheet:
+                assert "/StructTreeRoot" not in sheet.Root
+        elif path.endswith(".pdf"):
+            assert "H1" in {part.kind for part in read(content).walk()}, path
 
 
 def test_nothing_is_missing(week: Week) -> None:

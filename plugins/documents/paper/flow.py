@@ -5,18 +5,22 @@ from collections.abc import Callable, Mapping
 from attrs import evolve, frozen
 from reportlab.graphics.shapes import Drawing, Image
 from reportlab.lib.colors import HexColor
+from reportlab.pdfbase.pdfdoc import PDFArray, PDFString
 from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from pipeline.language import Language
 from plugins.documents.canvas import draw
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.grid import BreakingTable, Cell, Look, breaking_table, make_table
-from plugins.documents.paper.markup import Node, columns, header_rows, pieces
+from plugins.documents.paper.marked import MarkedCanvas
+from plugins.documents.paper.markup import Node, alternative, columns, header_rows, pieces
+from plugins.documents.paper.structure import Element, attributes
 from plugins.documents.paper.text import Lettering
 from plugins.documents.paper.vocabulary import BOX_WORDS, ON_SCREEN, points, shares
 
 _GUTTER = 12.0
 _BAR_WIDTH = 4.0
+_NUMBERINGS = {"": "Disc", "bullet": "Disc", "number": "Decimal", "tick": "Square"}
 # Frame colour and tint of each kind of box.
 _BOXES = {
     "note": (HexColor("#57606a"), HexColor("#f3f5f7")),
@@ -27,36 +31,44 @@ _BOXES = {
 
 @frozen(kw_only=True)
 class Setting:
-    """Where a block stands: the letters, assets and language of its paper, and the room it has, in points."""
+    """Where a block stands: in which element, with which letters, assets and language, and its room in points."""
 
+    element: Element
     lettering: Lettering
     assets: Assets
     language: Language
     width: float
     height: float
 
-    def narrowed(self, width: float) -> "Setting":
+    def narrowed(self, width: float, element: Element | None = None) -> "Setting":
         """The setting inside a cell or box: less wide, and less high by what frames and padding may take."""
-        return evolve(self, width=width, height=self.height * 0.9)
+        return evolve(self, width=width, height=self.height * 0.9, element=element or self.element)
 
 
 def blocks(node: Node, setting: Setting, align: str = "left", look: str = "") -> list[Flowable]:
     """Everything in a flow (a page, a cell, a box) as flowables, in order."""
     flowables: list[Flowable] = []
-    for piece in pieces(node):
+    parts = list(pieces(node))
+    # Words alone in a cell or item are its own, as in HTML.
+    alone = len(parts) == 1 and node.tag in ("th", "td", "li")
+    for piece in parts:
         if isinstance(piece, Node):
             flowables += _BLOCKS[piece.tag](piece, setting)
         else:
-            flowables.append(setting.lettering.paragraph(piece, "p", align, look))
+            element = setting.element if alone else Element("P", setting.element)
+            flowables.append(setting.lettering.paragraph(piece, element, "p", align, look))
     return flowables
 
 
 def _heading(node: Node, setting: Setting) -> list[Flowable]:
-    return [setting.lettering.paragraph(node.children, node.tag)]
+    return [setting.lettering.paragraph(node.children, Element(node.tag.upper(), setting.element), node.tag)]
 
 
 def _paragraph(node: Node, setting: Setting) -> list[Flowable]:
-    paragraph = setting.lettering.paragraph(node.children, _kind(node), node.get("align"), node.get("class"))
+    element = Element("P", setting.element)
+    paragraph = setting.lettering.paragraph(
+        node.children, element, _kind(node), node.get("align"), node.get("class")
+    )
     paragraph.spaceAfter = setting.lettering.size("p") * 0.5
     return [paragraph]
 
@@ -68,16 +80,18 @@ def _kind(node: Node) -> str:
 
 
 def _big(node: Node, setting: Setting) -> list[Flowable]:
-    figures = setting.lettering.paragraph(node.children, "big")
-    if not node.get("label"):
-        return [figures]
-    return [setting.lettering.paragraph([node.get("label")], "small", look="muted"), figures]
+    label: list[Flowable] = []
+    if node.get("label"):
+        element = Element("P", setting.element)
+        label = [setting.lettering.paragraph([node.get("label")], element, "small", look="muted")]
+    return [*label, setting.lettering.paragraph(node.children, Element("P", setting.element), "big")]
 
 
 def _list(node: Node, setting: Setting) -> list[Flowable]:
     size = setting.lettering.size("p")
     mark_width = size * (2.2 if node.get("mark") == "number" else 1.9 if node.get("mark") == "tick" else 1.2)
-    inner = setting.narrowed(setting.width - mark_width)
+    element = Element("L", setting.element, attributes("List", ListNumbering=_NUMBERINGS[node.get("mark")]))
+    inner = setting.width - mark_width
     rows: list[list[list[Flowable]]] = []
     for number, item in enumerate(node.nodes, 1):
         mark: Node | str = "\N{BULLET}"
@@ -85,8 +99,10 @@ def _list(node: Node, setting: Setting) -> list[Flowable]:
             mark = f"{number}."
         elif node.get("mark") == "tick":
             mark = Node(tag="tick", attributes={}, children=(), template=item.template, line=item.line)
-        rows.append([[setting.lettering.paragraph([mark])], blocks(item, inner)])
-    return [_layout(rows, [mark_width, inner.width], size * 0.15, setting)] if rows else []
+        part = Element("LI", element)
+        label = setting.lettering.paragraph([mark], Element("Lbl", part))
+        rows.append([[label], blocks(item, setting.narrowed(inner, Element("LBody", part)))])
+    return [_layout(rows, [mark_width, inner], size * 0.15, setting)] if rows else []
 
 
 def _layout(
@@ -111,16 +127,20 @@ def _table(node: Node, setting: Setting) -> list[Flowable]:
         look = evolve(look, pad_x=0, pad_y=1.5)
     parts = shares(node.get("widths")) if node.get("widths") else ()
     total = columns(node.nodes[0])
+    title = {"Summary": PDFString(node.get("title"))} if node.get("title") else {}
+    element = Element("Table", setting.element, attributes("Table", **title) if title else None)
     rows = []
-    for row in node.nodes:
+    for y, row in enumerate(node.nodes):
         cells = []
+        line = Element("TR", element)
         x = 0
         for cell in row.nodes:
             span = int(cell.get("colspan", "1"))
             # What is nested in a cell must know its room before the columns are settled by their content.
             share = sum(parts[x : x + span]) / sum(parts) if parts else span / total
             room = setting.narrowed(setting.width * share - 2 * look.pad_x)
-            cells.append(_cell(cell, room, span))
+            scope = "Column" if y < headers else "Row"
+            cells.append(_cell(cell, room, line, span, scope))
             x += span
         rows.append(cells)
     table = make_table(
@@ -130,10 +150,16 @@ def _table(node: Node, setting: Setting) -> list[Flowable]:
     return [table]
 
 
-def _cell(cell: Node, room: Setting, span: int) -> Cell:
+def _cell(cell: Node, room: Setting, row: Element, span: int, scope: str) -> Cell:
+    facts: dict[str, object] = {"ColSpan": span} if span > 1 else {}
+    if cell.tag == "th":
+        facts["Scope"] = scope
+    element = Element(cell.tag.upper(), row, attributes("Table", **facts) if facts else None)
     look = cell.get("class") or ("strong" if cell.tag == "th" else "")
     align = cell.get("align", "left")
-    return Cell(content=blocks(cell, room, align, look), span=span, look=look, align=align)
+    return Cell(
+        content=blocks(cell, evolve(room, element=element), align, look), span=span, look=look, align=align
+    )
 
 
 def _row(node: Node, setting: Setting) -> list[Flowable]:
@@ -160,8 +186,11 @@ def _box(node: Node, setting: Setting) -> list[Flowable]:
     ink, tint = _BOXES[kind]
     pad = setting.lettering.size("p") * 0.7
     title = ": ".join(part for part in (setting.language.gettext(BOX_WORDS[kind]), node.get("title")) if part)
-    content: list[Flowable] = [setting.lettering.paragraph([title], look="strong")] if title else []
-    content += blocks(node, setting.narrowed(setting.width - 2 * pad - _BAR_WIDTH))
+    element = Element("Div", setting.element)
+    content: list[Flowable] = []
+    if title:
+        content = [setting.lettering.paragraph([title], Element("P", element), look="strong")]
+    content += blocks(node, setting.narrowed(setting.width - 2 * pad - _BAR_WIDTH, element))
     whole = ((0, 0), (-1, -1))
     style = [
         ("BACKGROUND", *whole, tint),
@@ -180,8 +209,11 @@ def _box(node: Node, setting: Setting) -> list[Flowable]:
 class Figure(Flowable):
     """A drawing at a scale; the drawing itself stays as it is."""
 
-    def __init__(self, drawing: Drawing, scale: float) -> None:
+    canv: MarkedCanvas
+
+    def __init__(self, drawing: Drawing, scale: float, element: Element) -> None:
         super().__init__()
+        self._element: Element | None = element
         self._drawing = drawing
         self._scale = scale
         self.width = drawing.width * scale
@@ -193,8 +225,14 @@ class Figure(Flowable):
 
     def draw(self) -> None:
         """Draw it from its lower left corner."""
+        element, self._element = self._element, None
+        if element is not None:
+            x, y = self.canv.absolutePosition(0, 0)
+            element.attributes = attributes("Layout", BBox=PDFArray([x, y, x + self.width, y + self.height]))
+        self.canv.begin(element)
         self.canv.scale(self._scale, self._scale)
         draw(self._drawing, self.canv)
+        self.canv.end()
 
 
 def _drawing(node: Node, setting: Setting) -> list[Flowable]:
@@ -202,7 +240,7 @@ def _drawing(node: Node, setting: Setting) -> list[Flowable]:
     # A code keeps its own size where it can: its bars must not fall below what a scanner reads.
     width = points(node.get("width")) if node.get("width") else drawing.width
     scale = min(width / drawing.width, setting.width / drawing.width, setting.height / drawing.height)
-    return [Figure(drawing, scale)]
+    return [Figure(drawing, scale, _figure(node, setting))]
 
 
 def _picture(node: Node, setting: Setting) -> list[Flowable]:
@@ -213,7 +251,11 @@ def _picture(node: Node, setting: Setting) -> list[Flowable]:
     scale = min(scale, min(high, setting.height) / picture.height)
     drawing = Drawing(picture.width * scale, picture.height * scale)
     drawing.add(Image(0, 0, drawing.width, drawing.height, picture))
-    return [Figure(drawing, 1)]
+    return [Figure(drawing, 1, _figure(node, setting))]
+
+
+def _figure(node: Node, setting: Setting) -> Element:
+    return Element("Figure", setting.element, alt=alternative(node, setting.language))
 
 
 def _space(node: Node, _: Setting) -> list[Flowable]:

@@ -8,6 +8,7 @@ from reportlab.lib.colors import HexColor
 from reportlab.platypus import Flowable, Paragraph, Table, TableStyle
 
 from plugins.documents.fonts import SANS
+from plugins.documents.paper.marked import MarkedCanvas
 
 RULE = HexColor("#8c959f")
 HAIR = HexColor("#d0d7de")
@@ -42,6 +43,7 @@ class BreakingTable(Table):
     meets the foot of a page, which parts a line from its remark.
     """
 
+    canv: MarkedCanvas
     page_height = 0.0
 
     def split(self, width: float, height: float) -> list[Flowable]:
@@ -69,10 +71,24 @@ def breaking_table(
     """Rows of cells (lists of flowables) as a table. `page_height` is what the highest page can hold, in points."""
     commands = [("FONTNAME", (0, 0), (-1, -1), SANS), *style]
     table = BreakingTable(
-        rows, colWidths=widths, repeatRows=headers, splitByRow=1, hAlign="LEFT", style=TableStyle(commands)
+        rows,
+        colWidths=widths,
+        repeatRows=headers,
+        splitByRow=1,
+        hAlign="LEFT",
+        style=TableStyle(commands),
+        renderCB=_mark_rules,  # type: ignore[arg-type]  # any callable will do
     )
     table.page_height = page_height
     return table
+
+
+def _mark_rules(table: BreakingTable, step: str, *_: object) -> None:
+    """Tints and rules are artifacts; what stands in the cells says itself what it belongs to."""
+    if step in ("startBG", "startLines"):
+        table.canv.begin(None)
+    elif step in ("endBG", "endLines"):
+        table.canv.end()
 
 
 def make_table(
@@ -148,7 +164,11 @@ def content_widths(rows: Sequence[Sequence[Cell]], columns: int, width: float, p
     if sum(most) <= width:
         return [wish * width / sum(most) for wish in most]
     if sum(least) >= width:
-        return [part * width / sum(least) for part in least]
+        # Each keeps its padding and a point: reportlab stops at less.
+        floor = min(2 * pad + 1, width / columns)
+        more = [max(part - floor, 0) for part in least]
+        room = width - floor * columns
+        return [floor + room * part / (sum(more) or 1) for part in more]
     wishes = [wish - part for part, wish in zip(least, most, strict=True)]
     spare = width - sum(least)
     return [part + spare * wish / sum(wishes) for part, wish in zip(least, wishes, strict=True)]

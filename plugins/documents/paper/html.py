@@ -14,7 +14,7 @@ from reportlab.graphics.shapes import Drawing
 from pipeline.language import SOURCE, Language
 from plugins.documents.fonts import BOLD, SANS
 from plugins.documents.paper.assets import Assets
-from plugins.documents.paper.markup import Node, header_rows, language_of, pieces
+from plugins.documents.paper.markup import Node, alternative, header_rows, language_of, pieces
 from plugins.documents.paper.vocabulary import BOX_WORDS, points, shares
 
 _CSS = Path(__file__).with_name("paper.css")
@@ -166,8 +166,8 @@ class _Writer:
         return f'<div class="box {kind}" role="note">{heading}{self.flow(node)}</div>'
 
     def _drawing(self, node: Node) -> str:
-        alt = node.get("alt") or self._language.gettext("code %(value)s", value=node.get("value"))
-        return f"<figure{_width(node)}>{inline_svg(self._assets.drawing(node), alt)}</figure>"
+        svg = inline_svg(self._assets.drawing(node), alternative(node, self._language))
+        return f"<figure{_width(node)}>{svg}</figure>"
 
     def _picture(self, node: Node) -> str:
         picture = self._assets.picture(node)

@@ -132,6 +132,11 @@ def language_of(page: Node) -> Language:
     return Language(code if code in LANGUAGES else SOURCE, territory)
 
 
+def alternative(node: Node, language: Language) -> str:
+    """What a drawing, picture or code says to who cannot see it."""
+    return node.get("alt") or language.gettext("code %(value)s", value=node.get("value"))
+
+
 def columns(row: Node) -> int:
     """How many columns a table row fills."""
     return sum(int(cell.get("colspan", "1")) for cell in row.nodes)

@@ -14,7 +14,9 @@ from plugins.documents.fonts import SANS
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.flow import Setting, blocks
 from plugins.documents.paper.grid import RULE
+from plugins.documents.paper.marked import MarkedCanvas
 from plugins.documents.paper.markup import Node, language_of
+from plugins.documents.paper.structure import Element, level_headings
 from plugins.documents.paper.text import LARGE, MUTED, Lettering
 from plugins.documents.paper.vocabulary import page_size, points
 
@@ -41,7 +43,9 @@ def print_paper(page: Node, assets: Assets | None = None) -> PrintedPaper:
     assets = assets or Assets()
     language = assets.language or language_of(page)
     paper = _Paper(page, lettering, language)
+    top = Element("Document", None)
     setting = Setting(
+        element=top,
         lettering=lettering,
         assets=assets,
         language=language,
@@ -49,9 +53,10 @@ def print_paper(page: Node, assets: Assets | None = None) -> PrintedPaper:
         height=paper.room_height,
     )
     # An empty paper is still a page.
-    story = _loosened(blocks(page, setting)) or [lettering.paragraph(["\N{NO-BREAK SPACE}"])]
+    story = _loosened(blocks(page, setting)) or [lettering.paragraph(["\N{NO-BREAK SPACE}"], None)]
+    level_headings(top)
     try:
-        return PrintedPaper(data=paper.print_story(story), pages=paper.page, missing=lettering.missing)
+        return PrintedPaper(data=paper.print_story(story, top), pages=paper.page, missing=lettering.missing)
     except LayoutError as error:
         raise page.fault(f"something does not fit on its page: {error}") from error
 
@@ -111,13 +116,13 @@ class _Paper(BaseDocTemplate):
         )  # fmt: skip
         self.addPageTemplates(PageTemplate(frames=[frame], onPage=self._furnish))
 
-    def print_story(self, story: list[Flowable]) -> bytes:
-        """Lay the flowables out and return the PDF."""
+    def print_story(self, story: list[Flowable], top: Element) -> bytes:
+        """Lay the flowables out and return the PDF, whose structure begins at `top`."""
         pages = (self._footer.get("pages") if self._footer else "") or self._pages
-        self.build(story, canvasmaker=_counting_canvas(self._page_count if self._footer else None, pages))
+        self.build(story, canvasmaker=_counting_canvas(top, self._page_count if self._footer else None, pages))
         return self._out.getvalue()
 
-    def _furnish(self, canvas: Canvas, _document: BaseDocTemplate) -> None:
+    def _furnish(self, canvas: Any, _document: BaseDocTemplate) -> None:
         width, height = self.pagesize
         first = canvas.getPageNumber() == 1
         leading = self._band / 2
@@ -127,31 +132,37 @@ class _Paper(BaseDocTemplate):
             if node is None or (first and node.get("first") == "no"):
                 continue
             room = self.room_width * (1 if node is self._header else 0.8)
-            line = self._lettering.paragraph(node.children, "small", look="muted")
+            line = self._lettering.paragraph(node.children, None, "small", look="muted")
             _, used = line.wrap(room, self._band)
+            canvas.begin(None, node.tag.title())
             # A paragraph hangs from its top: bring its first base line to y.
             line.drawOn(canvas, self._edge, y + line.style.fontSize - used)
             canvas.setStrokeColor(RULE)
             canvas.setLineWidth(0.4)
             canvas.line(self._edge, y + rule, width - self._edge, y + rule)
+            canvas.end()
 
-    def _page_count(self, canvas: Canvas, text: str) -> None:
+    def _page_count(self, canvas: MarkedCanvas, text: str) -> None:
+        canvas.begin(None, "Footer")
         canvas.setFont(SANS, self._lettering.size("small"))
         canvas.setFillColor(MUTED)
         canvas.drawRightString(self.pagesize[0] - self._edge, self._edge, text)
+        canvas.end()
 
 
-def _counting_canvas(draw_count: Callable[[Canvas, str], None] | None, pages: str) -> type[Canvas]:
+def _counting_canvas(
+    top: Element, draw_count: Callable[[MarkedCanvas, str], None] | None, pages: str
+) -> type[Canvas]:
     """A canvas that holds its pages back until their number is known."""
 
-    class CountingCanvas(Canvas):
+    class CountingCanvas(MarkedCanvas):
         def __init__(self, *args: Any, **options: Any) -> None:
-            super().__init__(*args, **options)
+            super().__init__(*args, top=top, **options)
             self._held: list[dict[str, object]] = []
 
         def showPage(self) -> None:  # noqa: N802 - reportlab's name
             self._held.append(dict(self.__dict__))
-            self._startPage()  # type: ignore[attr-defined]
+            self._startPage()
 
         def save(self) -> None:
             for number, page in enumerate(self._held, 1):

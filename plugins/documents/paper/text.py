@@ -13,11 +13,11 @@ from xml.sax.saxutils import escape, quoteattr
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Paragraph
 
 from plugins.documents.fonts import BOLD, MONO, OBLIQUE, SANS, drawable, register
+from plugins.documents.paper.marked import MarkedParagraph
 from plugins.documents.paper.markup import Node
-from plugins.documents.paper.words import Words
+from plugins.documents.paper.structure import Element
 
 INK = HexColor("#1b1f24")
 MUTED = HexColor("#57606a")
@@ -47,11 +47,19 @@ class Lettering:
         return _SIZES[kind] * self.scale
 
     def paragraph(
-        self, words: Iterable[Node | str], kind: str = "p", align: str = "left", look: str = ""
-    ) -> Paragraph:
-        """Words as a paragraph: `kind` p, small, h1, h2, h3 or big; `look` strong, muted, total or caution."""
+        self,
+        words: Iterable[Node | str],
+        element: Element | None,
+        kind: str = "p",
+        align: str = "left",
+        look: str = "",
+    ) -> MarkedParagraph:
+        """Words of an element (of none: an artifact) as a paragraph.
+
+        `kind` is p, small, h1, h2, h3 or big; `look` strong, muted, total or caution.
+        """
         style = _style(kind, self.scale, align or "left", look)
-        return Words(self._markup(words, style.fontName).strip(), style)
+        return MarkedParagraph(self._markup(words, style.fontName).strip(), style, element)
 
     def _markup(self, words: Iterable[Node | str], face: str) -> str:
         return "".join(self._word(word, face) for word in words)
