@@ -39,6 +39,9 @@ How to write a document
    `PaperError` with the template's name and line. `paper.missing` are characters that the bundled fonts cannot set:
    tell the user.
 
+A PDF is tagged (structure.py, marked.py): it is read aloud in the order of the XML, each drawing by its `alt`, each
+table by its `title`. Headers and footers are not read; what matters stands in the paper, too.
+
 Drawings are reportlab `Drawing`s, pictures come from `pictures.picture(data, kind)`; both are asked for by name,
 so that a template can never reach a file. The same values give the same bytes, always.
 """
