@@ -9,6 +9,7 @@ from math import inf
 import numpy as np
 
 from plugins.group.columns import Branch, Group
+from plugins.group.hull import Hull
 from plugins.group.lengths import RollPricer
 from plugins.group.plan import Board
 from plugins.group.pricing import EXACT, Numbers, Pricer, Prices
@@ -39,6 +40,8 @@ class Master:
         self._rolls = [RollPricer(board, k) for k in sorted({k for k, _ in pairs}) if board.stocks[k].roll]
         self._program = Program(board, self.pricers, self._rolls)
         self._media_of = [sorted({board.stocks[k].medium for k in on}) for on in board.stocks_of]
+        self._hulls = [Hull(pricer) for pricer in self.pricers] if board.problem.guillotine else []
+        self._scaled: set[Group] = set()
         self.rounds = 0
         self.last: Solution | None = None
         self._calm, self._best, self._best_bound = True, self._plain_worths(), 0.0
@@ -153,7 +156,10 @@ class Master:
         return proven
 
     def cut(self) -> int:
-        """Find shares by which the mean sheet in use weighs more than 1; return how many were found."""
+        """Find shares by which the mean sheet in use weighs more than 1; return how many were found.
+
+        Shares of weigh.py are quick to find and looked for first; where they say nothing more, those of patterns.
+        """
         in_use = self.last.in_use if self.last else []
         sums: dict[Group, tuple[float, Numbers]] = {}
         loose = {c.group for _, c in in_use if not self.pricers[c.group[0]].can_be_laid(c.counts)}
@@ -161,12 +167,24 @@ class Master:
             if column.group in loose:
                 total, sheets = sums.get(column.group, (0.0, np.zeros(len(column.counts))))
                 sums[column.group] = (total + amount, sheets + amount * column.counts)
-        found = 0
-        for group, (total, sheets) in sorted(sums.items(), key=lambda item: item[0]):
+        means = {
+            group: sheets / total for group, (total, sheets) in sorted(sums.items(), key=lambda item: item[0])
+        }
+        cuts = self._scaled_cuts({group: mean for group, mean in means.items() if group not in self._scaled})
+        self._scaled |= means.keys() - cuts.keys()
+        for number, hull in enumerate(self._hulls):
+            own = {g: mean for g, mean in means.items() if g[0] == number and g not in cuts}
+            cuts |= hull.too_heavy(own, 1 + CUT)
+        for group, shares in cuts.items():
+            self._program.add_cut(group, shares)
+        return len(cuts)
+
+    def _scaled_cuts(self, means: dict[Group, Numbers]) -> dict[Group, Numbers]:
+        cuts = {}
+        for group, mean in means.items():
             for first in (0, 1):
-                shares = self.pricers[group[0]].scales.weigh(sheets / total, first=first)
-                if float(shares @ sheets) > (1 + CUT) * total:
-                    self._program.add_cut(group, shares)
-                    found += 1
+                shares = self.pricers[group[0]].scales.weigh(mean, first=first)
+                if float(shares @ mean) > 1 + CUT:
+                    cuts[group] = shares
                     break
-        return found
+        return cuts

@@ -10,7 +10,7 @@ from plugins.group.problem import Layout, Problem, Result
 from plugins.group.search import improve
 from plugins.group.stop import StopRule
 
-BOUND_ROUNDS = 80
+BOUND_ROUNDS = 120
 """Most rounds of column generation for the lower bound."""
 
 

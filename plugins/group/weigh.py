@@ -56,7 +56,7 @@ class Scales:
             [(w, h) for w, h in packer.ways[i] if w <= packer.width and h <= packer.height] for i in usable
         ]
         self._lengths = [sorted({way[axis] for ways in self._ways for way in ways}) for axis in (0, 1)]
-        self._cells = [_cell(side, lengths) for side, lengths in zip(self.sides, self._lengths, strict=True)]
+        self._cells = [cell_of(side, lengths) for side, lengths in zip(self.sides, self._lengths, strict=True)]
         self._sets: tuple[list[dict[int, int]], list[dict[int, int]]] = ([], [])
 
     def weigh(self, copies: Numbers, floor: float = 0.0, first: int = 0) -> Numbers:
@@ -152,7 +152,7 @@ def _set_of(best: Numbers, value: dict[int, float]) -> dict[int, int]:
     return counts
 
 
-def _cell(side: int, lengths: Iterable[int]) -> int:
+def cell_of(side: int, lengths: Iterable[int], most: int = CELLS) -> int:
     """Return the cell to count in: exact where all lengths are multiples of one that is not too small."""
     exact = gcd(side, *lengths)
-    return exact if side // exact <= CELLS else min(side // CELLS, *lengths)
+    return exact if side // exact <= most else min(side // most, *lengths)
