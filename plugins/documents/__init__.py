@@ -23,22 +23,9 @@ def check_orders(orders: tuple[Order, ...], shop: Shop) -> Iterable[Problem]:
 @hookimpl
 def make_documents(run: Run) -> Iterable[Document]:
     """Make every paper and table of the run."""
-    from plugins.documents import (
-        customer,
-        cutting,
-        floor,
-        office,
-        purchasing,
-        shipping,
-        tables,
-        traveller,
-        without,
-    )
-    from plugins.documents.desk import Desk
+    from plugins.documents.workers import documents
 
-    desk = Desk(run)
-    for part in (customer, shipping, purchasing, floor, traveller, cutting, office, tables, without):
-        yield from part.documents(desk)
+    yield from documents(run)
 
 
 @hookimpl

@@ -19,7 +19,7 @@ from pipeline.model.order import ArtworkKind
 from plugins.documents.kept import Kept
 
 # A drawing is asked for at the door, for the papers and for the sheets.
-_SVG_PAGES = Kept(16_000_000)
+_SVG_PAGES = Kept[bytes](16_000_000)
 _PIXEL_KINDS = (ArtworkKind.PNG, ArtworkKind.JPEG, ArtworkKind.TIFF)
 
 

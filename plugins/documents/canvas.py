@@ -28,6 +28,10 @@ class Picture:
     width: int
     height: int
 
+    def __len__(self) -> int:
+        """Its bytes."""
+        return len(self.png)
+
 
 def draw(drawing: Drawing, canvas: Canvas) -> None:
     """Draw a drawing from the canvas's origin. An `Image` in it may hold a `Picture` instead of a path."""

@@ -6,6 +6,7 @@ Nothing here names another customer. What goes with the goods: shipping.py.
 from collections.abc import Iterator
 from datetime import timedelta
 from fractions import Fraction
+from functools import partial
 
 from attrs import frozen
 
@@ -14,7 +15,7 @@ from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.order import Delivery, Line, Order
 from pipeline.shop import Shop
-from plugins.documents.desk import Desk, slug
+from plugins.documents.desk import Desk, Work, slug
 from plugins.documents.einvoice import with_einvoice
 from plugins.documents.einvoice.terms import INVOICE, Invoiced
 
@@ -37,15 +38,19 @@ class BilledRow:
     prints: tuple[PrintRow, ...]
 
 
-def documents(desk: Desk) -> Iterator[Document]:
+def works(desk: Desk) -> Iterator[Work]:
     """Invoice or quote of every order, in the order of the jobs."""
     for order in desk.run.orders:
-        own = desk.speaking(desk.shop.customer(order.customer).language)
-        paper = _bill(own, order)
-        if own.quote:
-            yield paper
-        else:
-            yield from with_einvoice(paper, _invoiced(own, order), own.language)
+        yield partial(_documents, desk, order)
+
+
+def _documents(desk: Desk, order: Order) -> Iterator[Document]:
+    own = desk.speaking(desk.shop.customer(order.customer).language)
+    paper = _bill(own, order)
+    if own.quote:
+        yield paper
+    else:
+        yield from with_einvoice(paper, _invoiced(own, order), own.language)
 
 
 def _bill(desk: Desk, order: Order) -> Document:

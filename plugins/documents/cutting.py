@@ -1,6 +1,7 @@
 """What hangs at the cutting table: a map of each sheet, the long piece of a roll in parts that can be read."""
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 
 from attrs import frozen
 from reportlab.graphics.shapes import Drawing
@@ -8,7 +9,7 @@ from reportlab.graphics.shapes import Drawing
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.sheet import Layout, PlacedPrint
-from plugins.documents.desk import Desk, slug
+from plugins.documents.desk import Desk, Work, slug
 from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
 
 # Points: so that the map of an ordinary sheet with its list fits one page, and two parts of a long one.
@@ -40,27 +41,31 @@ class Part:
     top: Length
 
 
-def documents(desk: Desk) -> Iterator[Document]:
+def works(desk: Desk) -> Iterator[Work]:
     """A map per layout."""
     for layout in desk.run.plan.sheets.layouts:
-        parts = tuple(
-            Part(drawing=f"map{number}", bottom=Length(bottom), top=Length(top))
-            for number, (bottom, top) in enumerate(parts_of(layout), 1)
-        )
-        yield desk.paper(
-            "sheet_map",
-            f"floor/sheet-{slug(layout.id)}.pdf",
-            desk.language.gettext("Sheet map %(id)s", id=layout.id),
-            Audience.FLOOR,
-            drawings={part.drawing: _drawing(desk, layout, part) for part in parts},
-            layout=layout,
-            parts=parts,
-            transfer=desk.shop.transfer(layout.transfer),
-            rows=tuple(_map_rows(desk, layout)),
-            each=len(layout.prints),
-            total=len(layout.prints) * layout.sheets,
-            cuts=len(layout.cuts),
-        )
+        yield partial(_map, desk, layout)
+
+
+def _map(desk: Desk, layout: Layout) -> Iterator[Document]:
+    parts = tuple(
+        Part(drawing=f"map{number}", bottom=Length(bottom), top=Length(top))
+        for number, (bottom, top) in enumerate(parts_of(layout), 1)
+    )
+    yield desk.paper(
+        "sheet_map",
+        f"floor/sheet-{slug(layout.id)}.pdf",
+        desk.language.gettext("Sheet map %(id)s", id=layout.id),
+        Audience.FLOOR,
+        drawings={part.drawing: _drawing(desk, layout, part) for part in parts},
+        layout=layout,
+        parts=parts,
+        transfer=desk.shop.transfer(layout.transfer),
+        rows=tuple(_map_rows(desk, layout)),
+        each=len(layout.prints),
+        total=len(layout.prints) * layout.sheets,
+        cuts=len(layout.cuts),
+    )
 
 
 def parts_of(layout: Layout) -> list[tuple[int, int]]:

@@ -1,7 +1,7 @@
 """Where papers are made: the run, the templates, and each artwork's picture, drawn once."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
 from typing import Self
 
@@ -16,6 +16,7 @@ from pipeline.model.order import Artwork
 from pipeline.model.run import Replan, Run, RunKind
 from pipeline.shop import Address, Paper, Shop
 from plugins.documents.canvas import Picture
+from plugins.documents.kept import Kept
 from plugins.documents.paper.assets import Assets
 from plugins.documents.paper.markup import Node, parse
 from plugins.documents.paper.pdf import print_paper
@@ -23,6 +24,11 @@ from plugins.documents.paper.pictures import picture
 from plugins.documents.paper.templates import Templates
 
 SIZES = {Paper.LETTER: "Letter", Paper.A4: "A4"}
+_PICTURES = 16_000_000
+"""Bytes of pictures that are kept."""
+
+Work = Callable[[], Iterable[Document]]
+"""Some documents that are made when it is called. A part lists its works in the order of its papers, and quickly."""
 
 
 class ShopDesk:
@@ -88,12 +94,10 @@ class ShopDesk:
 class FloorDesk(ShopDesk):
     """Makes the floor's papers, of a run or of a week that is planned again.
 
-    It keeps the pictures, so that an artwork of ten runs is drawn once.
+    It keeps pictures, so that an artwork of ten runs is drawn once.
     """
 
-    def __init__(
-        self, pressing: Run | Replan, language: str = "", pictures: dict[str, Picture] | None = None
-    ) -> None:
+    def __init__(self, pressing: Run | Replan, language: str = "", pictures: Kept[Picture] | None = None) -> None:
         super().__init__(pressing.shop, language)
         self.pressing = pressing
         #: The batch's name; a quote's label says `quote` in front of it.
@@ -107,23 +111,22 @@ class FloorDesk(ShopDesk):
         if pressing.schedule.as_of is not None:
             moment = self.display.moment(pressing.schedule.as_of)
             self.week = self.language.gettext("%(week)s as of %(moment)s", week=self.batch, moment=moment)
-        self._pictures = {} if pictures is None else pictures
+        self._pictures = Kept[Picture](_PICTURES) if pictures is None else pictures
 
     def _in(self, language: str) -> Self:
         return type(self)(self.pressing, language, self._pictures)
 
     def picture(self, artwork: Artwork) -> Picture:
         """The artwork as a small picture."""
-        if artwork.sha256 not in self._pictures:
-            data = read_artwork(self.shop.root, artwork)
-            self._pictures[artwork.sha256] = picture(data, artwork.kind)
-        return self._pictures[artwork.sha256]
+        return self._pictures.get(
+            artwork.sha256, lambda: picture(read_artwork(self.shop.root, artwork), artwork.kind)
+        )
 
 
 class Desk(FloorDesk):
     """Makes all papers of one run."""
 
-    def __init__(self, run: Run, language: str = "", pictures: dict[str, Picture] | None = None) -> None:
+    def __init__(self, run: Run, language: str = "", pictures: Kept[Picture] | None = None) -> None:
         super().__init__(run, language, pictures)
         self.run = run
         self.quote = run.kind is RunKind.QUOTE

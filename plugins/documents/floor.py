@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import timedelta
+from functools import partial
 
 from attrs import frozen
 
@@ -13,7 +14,7 @@ from pipeline.model.schedule import PressRun, RunState
 from pipeline.shop import Peel
 from plugins.documents import calendars
 from plugins.documents.cautions import ENDING, cautions
-from plugins.documents.desk import FloorDesk, slug
+from plugins.documents.desk import FloorDesk, Work, slug
 from plugins.documents.drawings.garments import placement_drawing
 from plugins.documents.tables import schedule_table
 from plugins.documents.timetable import schedule_paper
@@ -32,23 +33,28 @@ class SizeRow:
     print: tuple[Length, Length]
 
 
-def documents(desk: FloorDesk) -> Iterator[Document]:
+def works(desk: FloorDesk) -> Iterator[Work]:
     """An instruction for each press run that is not finished, the schedule and its calendars."""
     for run in desk.pressing.schedule.runs:
         if run.state is not RunState.FINISHED:
-            yield _instruction(desk, run)
-    yield schedule_paper(desk)
-    yield from calendars.documents(desk)
+            yield partial(_instruction, desk, run)
+    yield partial(_schedule, desk)
+    yield partial(calendars.documents, desk)
 
 
 def planned_again(replan: Replan) -> Iterator[Document]:
     """The same of a week that was planned again, and its table."""
     desk = FloorDesk(replan)
-    yield from documents(desk)
+    for work in works(desk):
+        yield from work()
     yield schedule_table(desk)
 
 
-def _instruction(desk: FloorDesk, run: PressRun) -> Document:
+def _schedule(desk: FloorDesk) -> Iterator[Document]:
+    yield schedule_paper(desk)
+
+
+def _instruction(desk: FloorDesk, run: PressRun) -> Iterator[Document]:
     task = desk.pressing.tasks.task(run.task)
     shop, order = desk.shop, desk.pressing.order(task.ref.job)
     line = order.lines[task.ref.line]
@@ -64,7 +70,7 @@ def _instruction(desk: FloorDesk, run: PressRun) -> Document:
     metric, _ = desk.display.metric_first, desk.language.gettext
     degrees = (desk.display.fahrenheit(recipe.temperature), desk.display.celsius(recipe.temperature))
     child = any(found.child for s in task.pieces if (found := garment.size(s.size)) is not None)
-    return desk.paper(
+    yield desk.paper(
         "press_instruction",
         f"floor/press-{slug(task.id)}.pdf",
         _("Press instruction %(run)s, %(job)s", run=task.id, job=order.job),

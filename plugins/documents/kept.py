@@ -1,17 +1,23 @@
 """What is dear to make and asked for again: kept, up to a number of bytes."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sized
+from typing import Generic, TypeVar
+
+V = TypeVar("V", bound=Sized)
 
 
-class Kept:
-    """Bytes by a key, each made when it is first asked for; of the last ones used, `most` bytes are kept."""
+class Kept(Generic[V]):
+    """Values by a key, each made when it is first asked for; of the last ones used, `most` bytes are kept.
+
+    A value's length is its bytes.
+    """
 
     def __init__(self, most: int) -> None:
         self._most = most
-        self._kept: dict[str, bytes] = {}
+        self._kept: dict[str, V] = {}
         self._size = 0
 
-    def get(self, key: str, make: Callable[[], bytes]) -> bytes:
+    def get(self, key: str, make: Callable[[], V]) -> V:
         """What is kept for `key`, or else what `make` gives."""
         value = self._kept.pop(key, None)
         if value is None:

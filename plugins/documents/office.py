@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import partial
 
 from attrs import frozen
 
@@ -10,7 +11,7 @@ from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.money import Money
 from pipeline.model.order import Blanks
-from plugins.documents.desk import Desk
+from plugins.documents.desk import Desk, Work
 from plugins.documents.timetable import press_titles, schedule_drawings
 from plugins.documents.words import COST_WORDS
 
@@ -99,8 +100,12 @@ class Week:
     taken: tuple[TakenLine, ...]
 
 
-def documents(desk: Desk) -> Iterator[Document]:
+def works(desk: Desk) -> Iterator[Work]:
     """The week's summary and the list of blanks."""
+    yield partial(_documents, desk)
+
+
+def _documents(desk: Desk) -> Iterator[Document]:
     _ = desk.language.gettext
     title = _("The week %(week)s", week=desk.week)
     yield desk.paper(

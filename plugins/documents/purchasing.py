@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 
 from attrs import frozen
 
@@ -13,12 +14,13 @@ from pipeline.model.order import Artwork, Blanks
 from pipeline.model.sheet import Layout
 from pipeline.model.workdays import Workdays
 from plugins.documents.art_page import art_page
-from plugins.documents.desk import Desk, slug
+from plugins.documents.desk import Desk, Work, slug
 from plugins.documents.gang import Item, Mark, gang_sheet
 from plugins.documents.gang_png import sheet_png
 from plugins.documents.kept import Kept
 
 _KEPT = 64_000_000
+"""Bytes of artwork made ready that are kept."""
 
 
 @frozen(kw_only=True)
@@ -65,8 +67,15 @@ class Purchase:
     needed: date
 
 
-def documents(desk: Desk) -> Iterator[Document]:
+def works(desk: Desk) -> Iterator[Work]:
     """A purchase order for each supplier, and each layout as a file to print."""
+    yield partial(_orders, desk)
+    pages = Kept[bytes](_KEPT)
+    for layout in desk.run.plan.sheets.layouts:
+        yield partial(_sheet, desk, layout, pages)
+
+
+def _orders(desk: Desk) -> Iterator[Document]:
     _ = desk.language.gettext
     for purchase in purchases(desk):
         number = desk.run.purchase_number(purchase.supplier)
@@ -80,15 +89,17 @@ def documents(desk: Desk) -> Iterator[Document]:
             purchase=purchase,
             number=number,
         )
-    pages = Kept(_KEPT)
-    for layout in desk.run.plan.sheets.layouts:
-        path, content = sheet_file(desk, layout), _print_ready(desk, layout, pages)
-        title = _("Sheet %(id)s to print", id=layout.id)
+
+
+def _sheet(desk: Desk, layout: Layout, pages: Kept[bytes]) -> Iterator[Document]:
+    _ = desk.language.gettext
+    path, content = sheet_file(desk, layout), _print_ready(desk, layout, pages)
+    title = _("Sheet %(id)s to print", id=layout.id)
+    yield Document(path=path, title=title, content=content, audience=Audience.SUPPLIER)
+    if desk.shop.transfer(layout.transfer).png:
+        path, content = path.removesuffix("pdf") + "png", sheet_png(content, layout.width)
+        title = _("Sheet %(id)s as a picture", id=layout.id)
         yield Document(path=path, title=title, content=content, audience=Audience.SUPPLIER)
-        if desk.shop.transfer(layout.transfer).png:
-            path, content = path.removesuffix("pdf") + "png", sheet_png(content, layout.width)
-            title = _("Sheet %(id)s as a picture", id=layout.id)
-            yield Document(path=path, title=title, content=content, audience=Audience.SUPPLIER)
 
 
 def sheet_file(desk: Desk, layout: Layout) -> str:
@@ -181,7 +192,7 @@ def _blanks(desk: Desk) -> list[tuple[str, BlankRow]]:
     return rows
 
 
-def _print_ready(desk: Desk, layout: Layout, pages: Kept) -> bytes:
+def _print_ready(desk: Desk, layout: Layout, pages: Kept[bytes]) -> bytes:
     def page(artwork: Artwork) -> bytes:
         # An artwork that lies on several sheets is read and made ready once.
         return pages.get(artwork.sha256, lambda: art_page(read_artwork(desk.shop.root, artwork), artwork.kind))

@@ -4,6 +4,7 @@ Nothing here names another customer, and nothing a price.
 """
 
 from collections.abc import Iterator
+from functools import partial
 
 from attrs import frozen
 
@@ -13,7 +14,7 @@ from pipeline.model.order import Delivery, Order
 from pipeline.model.packing import Carton
 from pipeline.shop import Paper
 from plugins.documents.customer import PrintRow, print_rows
-from plugins.documents.desk import Desk, slug
+from plugins.documents.desk import Desk, Work, slug
 
 LABELS = {Paper.LETTER: "4in 6in", Paper.A4: "105mm 148mm"}
 """Labels by the shop's paper: the usual roll of each part of the world (common practice, no source), and A6."""
@@ -65,15 +66,19 @@ class CartonTable:
     more: int
 
 
-def documents(desk: Desk) -> Iterator[Document]:
+def works(desk: Desk) -> Iterator[Work]:
     """Packing list, delivery note and labels of every order, in the order of the jobs; a quote has the list alone."""
     for order in desk.run.orders:
-        own = desk.speaking(desk.shop.customer(order.customer).language)
-        _ = own.language.gettext
-        yield _paper(own, order, "packing-list", _("Packing list %(job)s", job=order.job))
-        if not desk.quote:
-            yield _paper(own, order, "delivery-note", _("Delivery note %(job)s", job=order.job))
-            yield _paper(own, order, "carton-labels", _("Carton labels %(job)s", job=order.job))
+        yield partial(_documents, desk, order)
+
+
+def _documents(desk: Desk, order: Order) -> Iterator[Document]:
+    own = desk.speaking(desk.shop.customer(order.customer).language)
+    _ = own.language.gettext
+    yield _paper(own, order, "packing-list", _("Packing list %(job)s", job=order.job))
+    if not desk.quote:
+        yield _paper(own, order, "delivery-note", _("Delivery note %(job)s", job=order.job))
+        yield _paper(own, order, "carton-labels", _("Carton labels %(job)s", job=order.job))
 
 
 def _paper(desk: Desk, order: Order, name: str, title: str) -> Document:

@@ -5,6 +5,7 @@ It lists each step in its order with a box to tick. How a run is pressed stands 
 
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 
 from attrs import frozen
 
@@ -14,7 +15,7 @@ from pipeline.model.order import Blanks, Delivery, Order
 from pipeline.model.press import PressTask
 from pipeline.model.prints import PrintDemand
 from pipeline.model.schedule import PressRun
-from plugins.documents.desk import Desk, slug
+from plugins.documents.desk import Desk, Work, slug
 from plugins.documents.timetable import what_is_pressed
 
 
@@ -55,18 +56,18 @@ class PressRow:
     press: str
 
 
-def documents(desk: Desk) -> Iterator[Document]:
+def works(desk: Desk) -> Iterator[Work]:
     """A traveller for every order, in the order of the jobs; none for a quote, of which nothing is made."""
     if not desk.quote:
         for order in desk.run.orders:
-            yield _traveller(desk, order)
+            yield partial(_traveller, desk, order)
 
 
-def _traveller(desk: Desk, order: Order) -> Document:
+def _traveller(desk: Desk, order: Order) -> Iterator[Document]:
     plan, shop = desk.run.plan, desk.shop
     runs = tuple(_press_rows(desk, order))
     late = next((late for late in plan.schedule.late if late.job == order.job), None)
-    return desk.paper(
+    yield desk.paper(
         "traveller",
         f"floor/traveller-{slug(order.job)}.pdf",
         desk.language.gettext("Job traveller %(job)s", job=order.job),

@@ -1,14 +1,19 @@
 """What the others pay when some orders are taken off: a paper and a table for the office, where that was asked."""
 
 from collections.abc import Iterator
+from functools import partial
 
 from pipeline.model.document import Audience, Document
-from plugins.documents.desk import Desk
+from plugins.documents.desk import Desk, Work
 from plugins.documents.tables import Row, amount, as_csv
 
 
-def documents(desk: Desk) -> Iterator[Document]:
+def works(desk: Desk) -> Iterator[Work]:
     """The paper and the table; nothing for a run, and for a quote of all orders."""
+    yield partial(_documents, desk)
+
+
+def _documents(desk: Desk) -> Iterator[Document]:
     _ = desk.language.gettext
     without = desk.run.without
     if without is None:

@@ -1,9 +1,9 @@
 """Measure the papers of a week: `python -m tests.benchmarks.documents --orders 30,300`.
 
 Each size is a generated week in a process of its own, planned with short searches, with presses loaded in turn.
-Prints one JSON line per part: documents, CPU seconds, megabytes made, and the most memory until then; at last what
-all took, and how much more memory than planning: that should not grow with the week. Papers are put aside as a run
-does.
+Prints one JSON line for the papers, the page and both: documents, seconds by the clock and of CPU (workers included),
+megabytes made, and the most memory until then, of the process and of its largest worker; at last how much more memory
+than planning: that should not grow with the week. Papers are put aside as a run does.
 Beside the seconds stands a baseline of the same run, to deflate and inflate 10 MB before each part, so that machines
 can be compared, and loads of one machine.
 
@@ -17,12 +17,11 @@ import subprocess
 import sys
 import zlib
 from datetime import UTC, datetime
-from importlib import import_module
 from io import BytesIO
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
-from time import process_time
+from time import monotonic, process_time
 
 from PIL import Image, ImageDraw
 
@@ -35,13 +34,12 @@ from pipeline.plugin_manager import load_plugins
 from pipeline.request import LEDGER_FILE, Request, find_jobs
 from pipeline.run import make_plan
 from pipeline.spool import Spool
+from plugins.documents import index_documents, make_documents
 from plugins.documents.art_page import art_page
-from plugins.documents.desk import Desk
 from plugins.documents.gang import Item, gang_sheet
-from tests.benchmarks.watch import peak_mb
+from tests.benchmarks.watch import cpu_seconds, peak_mb, worker_peak_mb
 from tests.generated_week import write_week
 
-PARTS = ("customer", "shipping", "purchasing", "floor", "traveller", "cutting", "office", "tables")
 PLUGIN = "from tests.benchmarks.without_search import schedule_presses\n"
 
 
@@ -72,29 +70,32 @@ def main() -> int:
 def _measure(orders: int, seed: int) -> None:
     with TemporaryDirectory() as folder, Spool() as spool:
         run = _run(Path(folder).resolve(), orders, seed)
-        desk = Desk(run)
         papers: tuple[Document, ...] = ()
-        seconds, baselines, planned = 0.0, [], peak_mb() or 0.0
-        for name in (*PARTS, "page"):
-            part = import_module(f"plugins.documents.{name}")
+        clock, seconds, baselines, planned = 0.0, 0.0, [], peak_mb() or 0.0
+        for name in ("papers", "page"):
             baselines.append(_baseline())
-            begun = process_time()
-            made = spool.keep([part.document(desk, papers)] if name == "page" else part.documents(desk))
-            taken = process_time() - begun
-            papers, seconds = papers + made, seconds + taken
+            begun, cpu = monotonic(), cpu_seconds()
+            made = spool.keep(
+                make_documents(run=run) if name == "papers" else index_documents(run=run, documents=papers)
+            )
+            passed, taken = monotonic() - begun, cpu_seconds() - cpu
+            papers, clock, seconds = papers + made, clock + passed, seconds + taken
             _tell(
                 orders=orders,
                 part=name,
                 documents=len(made),
+                clock_seconds=passed,
                 seconds=taken,
                 made_mb=_megabytes(made),
                 peak_mb=peak_mb(),
+                worker_peak_mb=worker_peak_mb(),
             )
         baseline = sum(baselines) / len(baselines)
         _tell(
             orders=orders,
             part="all",
             documents=len(papers),
+            clock_seconds=clock,
             seconds=seconds,
             to_baseline=seconds / baseline,
             ms_each=1000 * seconds / len(papers),

@@ -1,9 +1,9 @@
 """Hooks that measure the hooks: a shop's plugin imports them, and each notes what the stages inside it took."""
 
+import os
 import sys
 from collections.abc import Generator, Iterator
 from contextlib import contextmanager
-from time import process_time
 from typing import Any
 
 from attrs import define
@@ -25,24 +25,39 @@ TAKEN: dict[str, Taken] = {}
 
 def peak_mb() -> float | None:
     """The most memory that this process ever had, in megabytes; None on a system that does not count it."""
+    return _peak_mb("RUSAGE_SELF")
+
+
+def worker_peak_mb() -> float | None:
+    """The same of the largest process that it began and that has ended."""
+    return _peak_mb("RUSAGE_CHILDREN")
+
+
+def _peak_mb(whose: str) -> float | None:
     try:
         import resource
     except ImportError:
         return None
-    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    most = resource.getrusage(getattr(resource, whose)).ru_maxrss
     # Kilobytes, but on macOS bytes: getrusage(2) of each.
     return most / (1_000_000 if sys.platform == "darwin" else 1_000)
+
+
+def cpu_seconds() -> float:
+    """CPU seconds of this process and of those that it began and that have ended."""
+    used = os.times()
+    return used.user + used.system + used.children_user + used.children_system
 
 
 @contextmanager
 def step(name: str) -> Iterator[None]:
     """Note what is done inside as the step `name`."""
     taken = TAKEN.setdefault(name, Taken())
-    begun = process_time()
+    begun = cpu_seconds()
     try:
         yield
     finally:
-        taken.seconds += process_time() - begun
+        taken.seconds += cpu_seconds() - begun
         taken.peak_mb = peak_mb()
 
 
