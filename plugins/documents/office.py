@@ -102,10 +102,11 @@ class Week:
 
 def works(desk: Desk) -> Iterator[Work]:
     """The week's summary and the list of blanks."""
-    yield partial(_documents, desk)
+    yield partial(_summary, desk)
+    yield partial(_blanks_paper, desk)
 
 
-def _documents(desk: Desk) -> Iterator[Document]:
+def _summary(desk: Desk) -> Iterator[Document]:
     _ = desk.language.gettext
     title = _("The week %(week)s", week=desk.week)
     yield desk.paper(
@@ -118,10 +119,13 @@ def _documents(desk: Desk) -> Iterator[Document]:
         days=bool(desk.run.schedule.runs),
         titles=press_titles(desk),
     )
+
+
+def _blanks_paper(desk: Desk) -> Iterator[Document]:
     yield desk.paper(
         "blanks",
         "office/blanks.pdf",
-        _("Blanks %(week)s", week=desk.week),
+        desk.language.gettext("Blanks %(week)s", week=desk.week),
         Audience.OFFICE,
         lines=tuple(_blanks(desk)),
     )
