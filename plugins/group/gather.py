@@ -6,7 +6,7 @@ what fills the fuller of two sheets further gathers room where a larger print ma
 on from while it is warm, and it is warmed again and again (simulated annealing).
 """
 
-from math import log
+from math import ceil, log
 from random import Random
 
 from plugins.group.packer import Key, Packer, Packing, without
@@ -40,13 +40,15 @@ def can_gather(board: Board) -> bool:
     )
 
 
-def gather(board: Board, bound: int, stop: StopRule, rng: Random) -> tuple[Plan, int]:
-    """Return the plan of fewest sheets found until `stop` says so or it costs `bound`, and the iterations."""
+def gather(board: Board, stop: StopRule, rng: Random) -> tuple[Plan, int]:
+    """Return the plan of fewest sheets found until `stop` says so or fewer cannot be, and the iterations."""
     packer = board.stocks[0].packer
+    # In sheets, since the price has more in it: what is paid once, whatever is bought.
+    fewest = ceil(sum(need * packer.weights[i] for i, need in enumerate(board.need)) * (1 - 1e-9))
     sheets = _first_fit(board, packer)
     cost = _plan(board, sheets).cost()
     done = left = 0
-    while cost > bound:
+    while len(sheets) > fewest:
         task = _Emptying(packer, sheets, rng)
         changes = 0
         while task.out:

@@ -34,7 +34,7 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
     are gone on from the more readily the earlier it is (simulated annealing).
     """
     if can_gather(board):
-        plan, done = gather(board, bound, stop, rng)
+        plan, done = gather(board, stop, rng)
         return (known, done) if known and known.cost() < plan.cost() else (plan, done)
     builder = Builder(board, rng)
     plan = _first_plan(board, builder, known)

@@ -1,6 +1,7 @@
 """As few sheets as possible where each costs the same."""
 
 import pytest
+from attrs import evolve
 
 from plugins.group.gather import can_gather
 from plugins.group.plan import Board
@@ -53,6 +54,15 @@ def test_a_plan_that_is_known_is_never_lost() -> None:
     best = solve(problem, after(200), 1, prove=False)
     assert (best.cost, solve(problem, after(0), 1, prove=False).cost) == (2, 3)
     assert solve(problem, after(0), 1, best.layouts, prove=False).cost == 2
+
+
+def test_what_is_paid_once_is_no_sheet_to_save() -> None:
+    """Two prints of a quarter sheet need one, whatever an order of sheets costs besides; five need two."""
+    for count, sheets in ((2, 1), (5, 2)):
+        problem = bins(10, [(5, 5)] * count)
+        (medium,) = problem.media
+        result = solve(evolve(problem, media=(evolve(medium, order_charge=7),)), after(50), 1)
+        assert (result.purchase, result.order_charges, result.iterations) == (sheets, 7, 0)
 
 
 @pytest.mark.parametrize(
