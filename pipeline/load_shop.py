@@ -30,8 +30,6 @@ PARTS: Mapping[str, tuple[str, type[FromFile]]] = {
 """Folder of a shop, and field of Shop -> schema and class of what one of its files describes."""
 
 _NAME = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*")
-
-_NAME = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*")
 _UNNAMED: Readings[Mapping[str, Any]] = Readings(least={"name": "0"}, most={"name": "zz"})
 
 

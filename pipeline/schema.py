@@ -146,11 +146,13 @@ def _pattern(_: Any, pattern: str, instance: Any, __: Any) -> Iterator["Validati
 def find(source: Source, by: "Validator", examples: Examples = no_examples) -> tuple[Problem, ...]:
     """What `by` finds wrong with `source`, one problem per fault, in the order of the file."""
     errors = [error for error in by.iter_errors(source.data) if not source.is_unreadable(_path(error))]
-    wrong_kind = {_path(error) for error in errors if error.validator == "type"}
+    broken = {(_path(error), error.validator) for error in errors}
     problems: dict[Problem, None] = {}
     for error in errors:
-        # A number where a text belongs also fails the text's other rules: say the first thing only.
-        if error.validator == "type" or _path(error) not in wrong_kind:
+        # A number where a text belongs also fails the text's other rules, and what is not written as a day is none of
+        # the calendar either: say the first thing only.
+        first = {"type": (), "format": ("type", "pattern")}.get(str(error.validator), ("type",))
+        if not any((_path(error), keyword) in broken for keyword in first):
             problems.update(dict.fromkeys(_explain(source, error, examples)))
     return tuple(sorted(_without_echo(problems), key=lambda problem: problem.origin))
 
