@@ -57,7 +57,8 @@ def cannot_take_off(
             hint = "the others are planned without it as it is"
             yield Problem(code="E700", message=f"`{job}` is held and on no sheet", hint=hint)
         elif job not in there:
-            hint = did_you_mean(job, there) or f"the jobs are {', '.join(there)}"
+            jobs_there = f"the jobs are {', '.join(there)}" if there else "all of the batch is invoiced or held"
+            hint = did_you_mean(job, there) or jobs_there
             yield Problem(code="E700", message=f"there is no job `{job}` to be taken off", hint=hint)
     if there and set(there) <= set(jobs):
         hint = "take off fewer, so that somebody is left"

@@ -9,8 +9,9 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from xml.etree import ElementTree
 
-from babel import Locale, UnknownLocaleError
+from babel import Locale
 from babel.dates import format_date
+from babel.localedata import exists
 from babel.messages.catalog import Catalog, Message
 from babel.messages.pofile import PoFileError
 
@@ -18,6 +19,7 @@ from pipeline.language import LANGUAGES
 from pipeline.language.catalogue import compiled, forms, messages, read, translated, written
 from pipeline.problems import Origin, Problem, Severity
 
+_CODE = re.compile("[a-z]{2,3}")
 _LINE = re.compile(r'\s*(?:#.*|(?:(msgctxt|msgid|msgid_plural|msgstr)(\[\d\])?\s+)?"(?:[^"\\]|\\.)*"\s*)?')
 _AFTER = {
     "msgctxt": ("", "msgstr", "msgstr[]"),
@@ -62,11 +64,10 @@ def wording_problems(content: bytes, code: str, file: str) -> Iterator[Problem]:
 
 def unfit(code: str) -> str:
     """Why papers cannot be in a language, or "" when they can."""
-    try:
-        locale = Locale(code)
-    except (UnknownLocaleError, ValueError):
+    # Babel has files of other names, too (`root`), and finds one of `FR`, then cannot open it.
+    if not _CODE.fullmatch(code) or not exists(code):
         return "is no language whose numbers and days are known"
-    return "" if locale.character_order == "left-to-right" else "is written from right to left"
+    return "" if Locale(code).character_order == "left-to-right" else "is written from right to left"
 
 
 def _strange(lines: Sequence[str]) -> Iterator[int]:

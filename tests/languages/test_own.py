@@ -110,6 +110,8 @@ def test_what_would_spoil_a_paper_is_told_with_its_line(body: str, line: int, sa
     ("content", "code", "said"),
     [
         (po(""), "xq", "is no language"),
+        (po(""), "FR", "is no language"),
+        (po(""), "fr_CA", "is no language"),
         (po(""), "ar", "from right to left"),
         (po("").replace(b"utf-8", b"latin-1"), "fr", "latin-1"),
         (po("", plurals="nplurals=2; plural=(n > );"), "fr", "cannot be read"),
