@@ -110,9 +110,12 @@ def _part(master: Master, branch: Branch) -> list[Branch]:
         if abs(amount - round(amount)) > WHOLE:
             old = next((limit for limit in branch.limits if limit.place == place), Limit(place))
             rest = tuple(limit for limit in branch.limits if limit.place != place)
+            parts = (old._replace(most=floor(amount)), old._replace(least=ceil(amount)))
+            # By rounding the program may go a little beyond a limit: there is no plan in such a part.
             return [
-                branch._replace(limits=(*rest, old._replace(most=floor(amount)))),
-                branch._replace(limits=(*rest, old._replace(least=ceil(amount)))),
+                branch._replace(limits=(*rest, part))
+                for part in parts
+                if part.most is None or part.least <= part.most
             ]
     return []
 

@@ -11,12 +11,12 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from plugins.group.columns import Group
-from plugins.group.patterns import Numbers, Pattern, Patterns, Wish
+from plugins.group.patterns import UNIT, Numbers, Pattern, Patterns, Wish
 from plugins.group.pricing import Pricer
 
-ROUNDS = 12
+ROUNDS = 6
 """Most patterns looked for in turn for one mean."""
-GOOD = 0.7
+GOOD = 0.5
 """Part of the excess weight found that is good enough, of what there might be."""
 SAFE = 1e-6
 """Taken off shares, so that rounding can never make one too large."""
@@ -57,7 +57,7 @@ class Hull:
             if not asked:
                 break
             for group, pattern in self._heaviest(asked).items():
-                shares = asked[group] / max(pattern.worth, 1.0)
+                shares = asked[group] * min(1.0, UNIT / pattern.worth)
                 weight = float(shares @ means[group])
                 if weight > best[group].weight:
                     best[group] = Heavy(weight, shares)
@@ -76,7 +76,7 @@ class Hull:
 
     def _heaviest(self, shares: Mapping[Group, Numbers]) -> dict[Group, Pattern]:
         """Return for each group the pattern that weighs most by its shares."""
-        wishes = [self._wish(group, worth) for group, worth in shares.items()]
+        wishes = [self._wish(group, np.ceil(worth * UNIT).astype(np.int64)) for group, worth in shares.items()]
         return dict(zip(shares, self._patterns.best(wishes), strict=True)) if wishes else {}
 
     def _lifted(self, heavy: Mapping[Group, Numbers], means: Mapping[Group, Numbers]) -> dict[Group, Numbers]:
@@ -86,8 +86,8 @@ class Hull:
             shares = heavy[group].copy()
             for k in np.nonzero(means[group] <= 0)[0].tolist():
                 if self.pricer.rank[k] > group[2]:
-                    shares[k] = self._patterns.in_place_of(k, pattern.pieces)
-            lifted[group] = shares * (1 - SAFE) / max(pattern.worth, 1.0)
+                    shares[k] = self._patterns.in_place_of(k, pattern.pieces) / UNIT
+            lifted[group] = shares * ((1 - SAFE) * min(1.0, UNIT / pattern.worth))
         return lifted
 
     def _kind(self, group: Group) -> Kind:

@@ -19,22 +19,22 @@ Numbers = np.ndarray[Any, Any]
 
 CELLS = 96
 """Steps into which a side is divided where lengths have no larger common measure; then lengths are rounded down."""
-NOTHING = -1e18
+UNIT = 1_000_000
+"""Worths are whole numbers of which so many are the worth of a sheet: so sums are exact, and quick."""
+NOTHING = -(2**30)
 """Worth of a piece that cannot hold what it must."""
-CLOSE = 1e-9
-"""What sums of worths may be off by."""
 
 
 class Pattern(NamedTuple):
     """How much the best pattern is worth, how often it holds each print, and the worth of every piece."""
 
-    worth: float
+    worth: int
     counts: Numbers
     pieces: Numbers
 
 
 class Wish(NamedTuple):
-    """What is looked for: the worth of each print; with a `key`, a pattern that holds it, `once` if so said."""
+    """What is looked for: worths in UNITs; with a `key`, a pattern that holds that print, `once` if so said."""
 
     worth: Numbers
     key: int | None = None
@@ -45,7 +45,7 @@ class Wish(NamedTuple):
         """The worth of each print beside the key."""
         worth = self.worth.copy()
         if self.once and self.key is not None:
-            worth[self.key] = 0.0
+            worth[self.key] = 0
         return worth
 
 
@@ -74,19 +74,19 @@ class Patterns:
                     keyed[w:, at, h:] = wish.worth[wish.key]
         keyed = _cut_apart(keyed, pieces)
         return [
-            Pattern(float(keyed[-1, at, -1]), self._counts(wish, pieces[:, at], keyed[:, at]), pieces[:, at])
+            Pattern(int(keyed[-1, at, -1]), self._counts(wish, pieces[:, at], keyed[:, at]), pieces[:, at])
             for at, wish in enumerate(wishes)
         ]
 
-    def in_place_of(self, k: int, pieces: Numbers) -> float:
+    def in_place_of(self, k: int, pieces: Numbers) -> int:
         """Return the worth of what fits into the place of print `k`, however it lies."""
-        return min(float(pieces[way]) for way in self._ways[k])
+        return min(int(pieces[way]) for way in self._ways[k])
 
     def _start(self, worths: Sequence[Numbers]) -> Numbers:
         """Return for every width, wish and height the worth of the best single print."""
-        pieces = np.zeros((self._size[0] + 1, len(worths), self._size[1] + 1))
+        pieces = np.zeros((self._size[0] + 1, len(worths), self._size[1] + 1), dtype=np.int32)
         for k, ways in enumerate(self._ways):
-            worth = np.array([worth[k] for worth in worths])[:, None]
+            worth = np.array([worth[k] for worth in worths], dtype=np.int32)[:, None]
             for w, h in ways:
                 np.maximum(pieces[w:, :, h:], worth, out=pieces[w:, :, h:])
         return pieces
@@ -98,26 +98,25 @@ class Patterns:
         while waiting:
             w, h, with_key = waiting.pop()
             table = keyed if with_key else pieces
-            value = float(table[w, h])
-            if value <= CLOSE and not with_key:
+            value = int(table[w, h])
+            if value == 0 and not with_key:
                 continue
-            prints = [wish.key] if with_key and wish.key is not None else np.nonzero(beside > CLOSE)[0].tolist()
-            hit = next((k for k in prints if self._is(k, w, h, value, wish)), None)
+            prints = [wish.key] if with_key and wish.key is not None else np.nonzero(beside == value)[0].tolist()
+            hit = next((k for k in prints if wish.worth[k] == value and self._holds(w, h, k)), None)
             if hit is not None:
                 counts[hit] += 1
                 continue
-            across = np.abs(pieces[1:w, h] + table[w - 1 : 0 : -1, h] - value)
-            along = np.abs(pieces[w, 1:h] + table[w, h - 1 : 0 : -1] - value)
-            if along.min(initial=1.0) < across.min(initial=1.0):
-                y = int(along.argmin()) + 1
-                waiting += [(w, y, False), (w, h - y, with_key)]
-            else:
-                x = int(across.argmin()) + 1
+            across = np.nonzero(pieces[1:w, h] + table[w - 1 : 0 : -1, h] == value)[0]
+            if len(across):
+                x = int(across[0]) + 1
                 waiting += [(x, h, False), (w - x, h, with_key)]
+            else:
+                y = int(np.nonzero(pieces[w, 1:h] + table[w, h - 1 : 0 : -1] == value)[0][0]) + 1
+                waiting += [(w, y, False), (w, h - y, with_key)]
         return counts
 
-    def _is(self, k: int, w: int, h: int, value: float, wish: Wish) -> bool:
-        return abs(wish.worth[k] - value) < CLOSE and any(pw <= w and ph <= h for pw, ph in self._ways[k])
+    def _holds(self, w: int, h: int, k: int) -> bool:
+        return any(pw <= w and ph <= h for pw, ph in self._ways[k])
 
 
 def _cut_apart(table: Numbers, beside: Numbers | None = None) -> Numbers:
@@ -131,10 +130,11 @@ def _cut_apart(table: Numbers, beside: Numbers | None = None) -> Numbers:
         table = np.array(table.transpose(2, 1, 0), order="C")
         beside = None if beside is None else np.array(beside.transpose(2, 1, 0), order="C")
         before = table.copy()
+        room = np.empty_like(table)
         for size in range(2, len(table)):
             most = size // 2 if beside is None else size - 1
             others = table if beside is None else beside
-            parts = others[1 : most + 1] + table[size - 1 : size - most - 1 : -1]
-            np.maximum(table[size], parts.max(axis=0), out=table[size])
-        passes, raised = passes + 1, bool((table > before + CLOSE).any())
+            parts = np.add(others[1 : most + 1], table[size - 1 : size - most - 1 : -1], out=room[:most])
+            np.maximum(table[size], np.maximum.reduce(parts), out=table[size])
+        passes, raised = passes + 1, not np.array_equal(table, before)
     return table.transpose(2, 1, 0) if passes % 2 else table

@@ -10,8 +10,10 @@ from plugins.group.problem import Layout, Problem, Result
 from plugins.group.search import improve
 from plugins.group.stop import StopRule
 
-BOUND_ROUNDS = 120
-"""Most rounds of column generation for the lower bound."""
+BOUND_ROUNDS = (100, 140)
+"""Rounds of column generation for the lower bound: of many prints, and of few, where each is quick."""
+BOUND_WORK = 1600
+"""Rounds times prints, in between."""
 
 
 def solve(
@@ -30,7 +32,9 @@ def solve(
     known = recall(board, start, Builder(board, rng)) if start else None
     plan, iterations = improve(board, bound, stop, rng, known)
     if prove and plan.cost() > bound:
-        bound = max(bound, lower_bound(board, BOUND_ROUNDS))
+        least, most = BOUND_ROUNDS
+        rounds = min(most, max(least, BOUND_WORK // len(problem.prints)))
+        bound = max(bound, lower_bound(board, rounds))
     return report(plan, bound, iterations)
 
 
