@@ -26,12 +26,17 @@ NEAR = 0.005
 """Share by which the program may lie above what is proven when no more columns are looked for."""
 PAYS = 1e-6
 """Share by which a column must be worth more than it costs to be added."""
+CUTTING = 4
+"""Rounds that take as long as looking for cuts once."""
 CUT = 0.002
 """Least weight above 1 for which a cut is added."""
 
 
 class Master:
-    """Proves bounds for branches. `rounds` counts how often the program was solved; `last` is its last solution."""
+    """Proves bounds for branches.
+
+    `rounds` counts how often the program was solved, and what takes as long; `last` is its last solution.
+    """
 
     def __init__(self, board: Board) -> None:
         self.board = board
@@ -160,6 +165,7 @@ class Master:
 
         Shares of weigh.py are quick to find and looked for first; where they say nothing more, those of patterns.
         """
+        self.rounds += CUTTING
         in_use = self.last.in_use if self.last else []
         sums: dict[Group, tuple[float, Numbers]] = {}
         loose = {c.group for _, c in in_use if not self.pricers[c.group[0]].can_be_laid(c.counts)}
