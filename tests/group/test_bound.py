@@ -17,7 +17,7 @@ from tests.benchmarks.invented_weeks import invented_week
 from tests.group.exact import exact_cost
 from tests.group.test_solve import cells
 
-ROUNDS = 80
+ROUNDS = 240
 
 
 def bound(problem: Problem) -> int:
