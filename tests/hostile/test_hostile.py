@@ -82,13 +82,13 @@ def test_a_key_left_out_is_one_message(key: str, door: Door) -> None:
 
 @pytest.mark.skipif(sys.platform != "linux", reason="the limit of memory is Linux's")
 def test_bytes_changed_by_chance() -> None:
-    """20,000 spoilt orders: known errors only, each in less than a second of CPU and 200 MB."""
-    command = [sys.executable, "-m", "tests.hostile.fuzz", "--count", "20000"]
+    """4,000 spoilt orders: known errors only, each in less than a second of CPU and 200 MB."""
+    command = [sys.executable, "-m", "tests.hostile.fuzz", "--count", "4000"]
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stdout + done.stderr
     told = json.loads(done.stdout)
-    assert told["tried"] == 20_000
-    assert 0 < told["good"] < 20_000
+    assert told["tried"] == 4_000
+    assert 0 < told["good"] < 4_000
 
 
 @pytest.mark.parametrize("host", ["192.0.2.1", "2001:db8::1"])  # for documentation: RFC 5737, RFC 3849
