@@ -17,6 +17,10 @@ F = TypeVar("F", bound=FromFile)
 P = TypeVar("P", bound=Iterable[Problem])
 
 
+MANY = 50
+"""Problems of one file after which no more are looked for: that takes long, and there is enough to mend."""
+
+
 @frozen(kw_only=True)
 class Readings(Generic[T]):
     """A file with faults, read twice: at each fault with the least and with the most that could be meant."""
@@ -64,7 +68,7 @@ def checked(
         raise AssertionError("the reader always gives a source")
     if outcome.ok:
         faults = check(source, schema, examples)
-    elif source.data is None:
+    elif source.data is None or len(outcome.problems) > MANY:
         return source, outcome.problems
     else:
         least, most = (check(filled(source, schema, most), schema, examples) for most in (False, True))
@@ -95,6 +99,8 @@ def build(
         if whole.value is not None:
             once = Readings(least=whole.value, most=whole.value)
             return Loaded(value=whole.value, problems=problems, sources=sources, readings=once)
+    if len(problems) > MANY:
+        return Loaded(value=None, problems=problems, sources=sources)
     least = _reading(source, schema, of, currency, more.least, most=False)
     most = _reading(source, schema, of, currency, more.most, most=True)
     problems += said_of_both(Readings(least=least.problems, most=most.problems))
