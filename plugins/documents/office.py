@@ -95,6 +95,8 @@ class Week:
     #: Against one layout per order, and as a share of that.
     saving: Money
     saving_share: Fraction | None
+    #: What the orders together save against each of them bought alone: the sum of their own savings.
+    shared: Money
     gap: Fraction | None
     stock: tuple[StockLine, ...]
     taken: tuple[TakenLine, ...]
@@ -153,6 +155,7 @@ def the_week(desk: Desk) -> Week:
         sheet_cost=sheets.cost,
         saving=Money(saved),
         saving_share=Fraction(saved, sheets.simple_cost) if sheets.simple_cost else None,
+        shared=Money(sum(share.saving for share in plan.costs.orders)),
         gap=sheets.gap,
         stock=tuple(_stock(desk)),
         taken=tuple(_taken(desk)),

@@ -13,6 +13,7 @@ import pytest
 from attrs import evolve
 
 from pipeline.model.cost import CostKind, MarginLevel
+from pipeline.model.money import Money
 from pipeline.model.order import Blanks, Order
 from pipeline.model.prints import StockUse
 from pipeline.model.run import Run
@@ -136,6 +137,19 @@ def test_the_week_says_what_its_margins_are(shop: Shop) -> None:
     for figure in ("Asked for, net, without freight $168.00", "Blanks -$35.00", "Transfers -$84.00",
                    "Margin (29.2%) $49.00", "Tax to pass on $9.24", "Press labour $0.00"):  # fmt: skip
         assert figure in said
+
+
+def test_what_the_page_says_was_saved_is_what_its_column_comes_to(shop: Shop) -> None:
+    """One figure under one name: what orders save against each of them bought alone."""
+    run = numbered_run(shop, two_orders(shop))
+    costs = run.plan.costs
+    dearer = (evolve(o, alone=Money(o.alone + more)) for o, more in zip(costs.orders, (300, 125), strict=True))
+    plan = evolve(run.plan, costs=evolve(costs, orders=tuple(dearer)))
+    page = papers_of(evolve(run, plan=plan))["index.html"].content.decode()
+    said = " ".join(re.sub("<[^>]+>", " ", page).split())
+    assert "Saved by sharing $4.25" in said
+    for job, saved in (("H-1", "$3.00"), ("H-2", "$1.25")):
+        assert re.search(rf"{job} [^$]*(\$\S+ [^$]*){{2}}{re.escape(saved)} in time", said)
 
 
 def test_the_page_links_to_every_paper(shop: Shop) -> None:
