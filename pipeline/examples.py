@@ -6,6 +6,7 @@ from attrs import frozen
 
 from pipeline.shop import Garment, Shop
 from pipeline.source import Path
+from pipeline.stand_ins import NAMES
 
 
 @frozen
@@ -15,7 +16,11 @@ class Examples:
     shop: Shop
 
     def at(self, data: Any, place: Path) -> str:
-        """What could stand at `place` of a job file that reads `data`; "" where any value may."""
+        """What could stand at `place` of a job file that reads `data`; "" where any value may, or we know none."""
+        name = self._at(data, place)
+        return "" if name in NAMES else name
+
+    def _at(self, data: Any, place: Path) -> str:
         match [step for step in place if not isinstance(step, int)]:
             case ["customer"]:
                 return self.shop.customers[0].name

@@ -17,7 +17,7 @@ from pipeline.readings import Loaded, Readings, build, checked
 from pipeline.shop import Customer, Garment, Press, Shop, Transfer, Wording
 from pipeline.shop_rules import check_shop
 from pipeline.source import Source
-from pipeline.stand_ins import with_stand_ins
+from pipeline.stand_ins import NAMES, with_stand_ins
 
 F = TypeVar("F", bound=FromFile)
 
@@ -30,7 +30,7 @@ PARTS: Mapping[str, tuple[str, type[FromFile]]] = {
 """Folder of a shop, and field of Shop -> schema and class of what one of its files describes."""
 
 _NAME = re.compile(r"[a-z0-9]+([-.][a-z0-9]+)*")
-_UNNAMED: Readings[Mapping[str, Any]] = Readings(least={"name": "0"}, most={"name": "zz"})
+_UNNAMED: Readings[Mapping[str, Any]] = Readings(least={"name": NAMES[0]}, most={"name": NAMES[1]})
 
 
 def load_shop(root: Path) -> Loaded[Shop]:

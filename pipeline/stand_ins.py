@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from jsonschema.exceptions import ValidationError
     from jsonschema.protocols import Validator
 
+NAMES = ("0", "zz")
+"""What stands in for a name: the first and the last of all."""
 # A group that stands in may itself want more: a print its width, for want of a height.
 _ROUNDS = 8
 
@@ -64,7 +66,7 @@ def stand_in(rule: Schema, most: bool) -> Any:
         return most
     if kind == "integer":
         return rule["maximum" if most else "minimum"]
-    return "zz" if most else "0"
+    return NAMES[most]
 
 
 def _group(rule: Schema, most: bool) -> dict[str, Any]:
