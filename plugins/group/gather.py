@@ -114,7 +114,6 @@ class _Emptying:
         else:
             spare = self.sheets[source].room
             slope, bend = 2 * (spare - room), 2
-
         if area <= room and area * (slope + bend * area) >= worst:
             return [()]
         few = len(sheet.key) <= PAIRS

@@ -13,8 +13,6 @@ Way = tuple[int, int]
 """Width and height in which a print may be laid."""
 Spot = tuple[Free, int]
 """What lies where: the rectangle (grown, as placed) and the index of the print."""
-NEVER = 1 << 62
-"""More than any score."""
 CHOICES = 3
 """Ways to choose among rooms: closest side, smallest room, closest far side."""
 Rule = tuple[int, int]
@@ -25,32 +23,23 @@ Lay = Callable[[list[Free], Iterable[int], Sequence[tuple[Way, ...]], Rule, Limi
 """Lay prints: (free rectangles, changed in place; prints in turn; ways each may lie; rule; limits) -> spots."""
 
 
-def _choose(free: list[Free], ways: tuple[Way, ...], choice: int) -> tuple[int, int, int]:
-    """Return which free rectangle suits a print best (-1: none), and width and height of the print in it.
-
-    This is what the search does most, by the closest side nearly always: hence a loop of its own.
-    """
-    slot, width, height, lowest = -1, 0, 0, NEVER
-    k = -1
-    if choice == 0:
-        for _, _, w, h in free:
-            k += 1
-            for pw, ph in ways:
-                if pw <= w and ph <= h:
-                    score, above = w - pw, h - ph
-                    if above < score:
-                        score = above
-                    if score < lowest:
-                        lowest, slot, width, height = score, k, pw, ph
-        return slot, width, height
-    for _, _, w, h in free:
-        k += 1
-        for pw, ph in ways:
-            if pw <= w and ph <= h:
-                score = w * h if choice == 1 else w - pw if w - pw > h - ph else h - ph
-                if score < lowest:
-                    lowest, slot, width, height = score, k, pw, ph
-    return slot, width, height
+def _choose(free: list[Free], ways: tuple[Way, ...], choice: int) -> tuple[int, Way]:
+    """Return which free rectangle suits a print best (-1: none), and the way of lying there."""
+    slot, lowest, chosen = -1, 0, ways[0]
+    for k, (_, _, w, h) in enumerate(free):
+        for way in ways:
+            pw, ph = way
+            if pw > w or ph > h:
+                continue
+            if choice == 1:
+                score = w * h
+            else:
+                score, above = w - pw, h - ph
+                if (above < score) == (choice == 0):
+                    score = above
+            if score < lowest or slot < 0:
+                lowest, slot, chosen = score, k, way
+    return slot, chosen
 
 
 def cut_rooms(
@@ -61,7 +50,7 @@ def cut_rooms(
     least, useful, slack = limits
     spots: list[Spot] = []
     for index in queue:
-        slot, pw, ph = _choose(free, ways[index], choice)
+        slot, (pw, ph) = _choose(free, ways[index], choice)
         if slot < 0:
             return None
         x, y, w, h = free.pop(slot)
@@ -96,7 +85,7 @@ def carve_rooms(
     choice, least = rule[0], limits[0]
     spots: list[Spot] = []
     for index in queue:
-        slot, pw, ph = _choose(free, ways[index], choice)
+        slot, (pw, ph) = _choose(free, ways[index], choice)
         if slot < 0:
             return None
         spot = (*free[slot][:2], pw, ph)
