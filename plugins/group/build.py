@@ -4,15 +4,16 @@ A new layout is the best of a few drawn at random. It is judged by the worth of 
 that are still needed, per unit of cost, at the quantity where that is highest.
 """
 
-from collections.abc import Sequence
 from random import Random
 from typing import NamedTuple
 
+from plugins.group.inner import list_wishes, worth_of
 from plugins.group.packer import Packing
 from plugins.group.piece import draw_piece
 from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.settle import settle
 from plugins.group.squeeze import evict, squeeze
+from plugins.group.wishes import Rest
 
 DRAWN = 12
 """Layouts drawn before the best is taken."""
@@ -23,8 +24,6 @@ REPACKS = 1
 RAISES = 3
 """Most quantities raised to make up for a copy that was taken away."""
 
-Rest = dict[int, int]
-"""How many copies are missing of each print that is short."""
 Bans = frozenset[tuple[int, int]]
 """What may not be: (print, medium)."""
 
@@ -98,7 +97,9 @@ class Builder:
                 run = plan.runs[number]
                 count = dict(run.counts)[i]
                 quantity, cost = self.board.stocks[run.stock].table.best(run.quantity - (-rest[i] // count))
-                score = self._worth(run.counts, quantity - run.quantity, rest) / max(cost - run.cost, 0.01)
+                score = worth_of(run.counts, quantity - run.quantity, rest, self.worth) / max(
+                    cost - run.cost, 0.01
+                )
                 score *= 0.8 + 0.4 * self.rng.random()
                 if best is None or score > best.score:
                     best = Step(score, number, run._replace(quantity=quantity, cost=cost))
@@ -125,14 +126,6 @@ class Builder:
         fitting = [i for i in rest if stock in self.board.stocks_of[i] and plan.medium[i] in (-1, medium)]
         if fitting:
             plan.add(even_run(self.board, stock, fitting, rest))
-
-    def _worth(self, counts: Sequence[tuple[int, int]], quantity: int, rest: Rest) -> float:
-        worth = 0.0
-        for i, count in counts:
-            if i in rest:
-                copies, missing = count * quantity, rest[i]
-                worth += self.worth[i] * (copies if copies < missing else missing)
-        return worth
 
     def _pick_seed(self, rest: Rest, prints: list[int]) -> int:
         """Pick a print to design a layout around: those with much still to do come first."""
@@ -173,33 +166,21 @@ class Builder:
     def _fill(self, stock: int, seed: int, crowd: list[int], quantity: int, rest: Rest) -> Packing:
         """Lay the seed and then as many of the crowd as there is room for, as if `quantity` were bought."""
         rng, packer = self.rng, self.board.stocks[stock].packer
-        areas, extend = packer.areas, packer.extend
         by_size = rng.random() < 0.6
         noise = rng.choice((0.1, 0.4, 1.0))
-        queue = []
-        for i in crowd:
-            if i != seed:
-                appeal = self.worth[i] * (1 + noise * rng.random())
-                if not by_size:
-                    appeal /= areas[i]
-                full, part = divmod(rest[i], quantity)
-                if part and full < 4:
-                    appeal *= rest[i] / (quantity * (full + 1))
-                queue.append((appeal, i))
-        queue.sort(reverse=True)
-        packing = packer.empty
-        misses = 0
-        for _, i in ((0.0, seed), *queue):
-            area = areas[i]
-            for _ in range(-(-rest[i] // quantity)):
-                if area > packing.room:
-                    break
-                more = extend(packing, i, thorough=misses < REPACKS)
-                if more is None:
-                    misses += 1
-                    break
-                packing = more
-        return packing
+        wanted = list_wishes(
+            seed,
+            crowd,
+            quantity,
+            rest,
+            self.worth,
+            packer.areas,
+            packer.empty.room,
+            by_size,
+            noise,
+            rng.getrandbits(64),
+        )
+        return packer.fill(wanted)
 
     def _better(self, plan: Plan, stock: int, packing: Packing, rest: Rest, best: Step | None) -> Step | None:
         """Return the run of this packing at the quantity that brings most for its cost, or `best`."""
@@ -215,7 +196,7 @@ class Builder:
                 extra += board.extra[i][medium] - board.least_extra[i]
         most = max(wanted)
         for quantity, cost in {table.best(q) for q in (*wanted, *(q for q in table.steps() if q < most))}:
-            score = self._worth(run.counts, quantity, rest) / max(cost + extra, 0.01)
+            score = worth_of(run.counts, quantity, rest, self.worth) / max(cost + extra, 0.01)
             if best is None or score > best.score:
                 best = Step(score, None, run._replace(quantity=quantity, cost=cost))
         if best is not None and board.stocks[stock].roll and best.run.packing is packing:

@@ -10,8 +10,9 @@ from collections.abc import Callable, Iterable
 from random import Random
 from typing import NamedTuple
 
+from plugins.group.inner import fill_rooms, lay_anew
 from plugins.group.problem import Placement, Print, Sheet
-from plugins.group.rooms import Free, Rule, Spot, Way, carve_rooms, cut_rooms
+from plugins.group.rooms import ROUNDING, Free, Left, Limits, Spot, Try, Way
 
 Key = tuple[int, ...]
 """The prints on a sheet, by index, in ascending order, repeated for every copy."""
@@ -25,8 +26,6 @@ MEMORY = 100_000
 """Answers remembered; then all are forgotten."""
 STRIP_WORK = 400
 """Prints laid, about, to find the lowest way on a strip: of many prints fewer ways are tried."""
-ROUNDING = 1e-9
-"""What sums of weights may be off by."""
 
 
 def without(key: Key, gone: Iterable[int]) -> Key:
@@ -64,7 +63,7 @@ class Packer:
         self.weights = [area / self.empty.room for area in self.areas]
         self._sides = [min(ways[0]) for ways in self.ways]
         self._least = min(self._sides)
-        self._lay = cut_rooms if guillotine else carve_rooms
+        self._carving = not guillotine
         self._known: dict[Key, Packing | None] = {}
         self._ranks = [[(order(ways[0]), i) for i, ways in enumerate(self.ways)] for order in ORDERS]
         self._tries = _TRIES if guillotine else _FREE_TRIES
@@ -88,11 +87,45 @@ class Packer:
         if known is not self.empty:
             return known
         free = list(packing.free)
-        spots = self._lay(free, (index,), self.ways, (0, 0), (self._least, 0, 0))
-        if spots is not None:
+        spots, _, _ = self._fill(free, [index], 0, (packing.room, packing.spare), patient=True)
+        if spots:
             more = Packing(key, (*packing.spots, *spots), tuple(free), room, spare)
             return more if self.strip else self._remember(key, more)
         return self._remember(key, self._search(key, room, spare)) if thorough else None
+
+    def fill(self, wanted: list[int]) -> Packing:
+        """Return as many of the prints `wanted`, in turn, as there is room for on an empty sheet.
+
+        What finds no room is laid anew with all that is there, until that fails; from then on it is left out.
+        """
+        free, spots = [self.empty.free[0]], []
+        left = (self.empty.room, self.empty.spare)
+        at, patient = 0, False
+        while at < len(wanted):
+            more, at, left = self._fill(free, wanted, at, left, patient=patient)
+            spots += more
+            if at < len(wanted):
+                missed = wanted[at]
+                packing = self.pack(tuple(sorted([missed, *(i for _, i in spots)])))
+                if packing is None:
+                    patient = True
+                else:
+                    at += 1
+                    free, spots = list(packing.free), list(packing.spots)
+                    left = (packing.room, packing.spare)
+        key = tuple(sorted([i for _, i in spots]))
+        known = self._known.get(key)
+        if known is None:
+            known = Packing(key, tuple(spots), tuple(free), *left)
+            self._remember(key, known)
+        return known
+
+    def _fill(
+        self, free: list[Free], wanted: list[int], at: int, left: Left, *, patient: bool
+    ) -> tuple[list[Spot], int, Left]:
+        return fill_rooms(
+            self._carving, free, wanted, at, self.ways, self.areas, self.weights, left, self._least, patient
+        )
 
     def pack(self, key: Key) -> Packing | None:
         """Return a packing of the prints in `key`, or None if none was found."""
@@ -111,11 +144,8 @@ class Packer:
     def draw(self, key: Key, rng: Random) -> Packing | None:
         """Return the prints in `key` laid in one way picked at random, or None if they do not fit so."""
         room, spare = self._left(key)
-        order, rule = rng.choice(self._tries)
-        queue = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
-        free = [self.empty.free[0]]
-        spots = self._lay(free, queue, self.ways, rule, (self._least, 0, 0))
-        return None if spots is None else Packing(tuple(sorted(key)), tuple(spots), tuple(free), room, spare)
+        laid = self._lay(self._queues(key), (rng.choice(self._tries),), (self._least, 0, 0))
+        return Packing(tuple(sorted(key)), tuple(laid[0]), tuple(laid[1]), room, spare) if laid else None
 
     def used_height(self, packing: Packing) -> int:
         """Return how high a sheet must be for these prints and its margins."""
@@ -159,35 +189,32 @@ class Packer:
         if room < 0 or spare < -ROUNDING:
             return None
         limits = (self._least, min([self._sides[i] for i in key]), room)
-        queues: list[list[int]] = [[], [], []]
-        lowest: Packing | None = None
-        tries = self._tries
+        queues = self._queues(key)
         if self.strip:
-            tries = tries[: 2 + STRIP_WORK // len(key)]
-        elif tries is _FREE_TRIES and len(key) <= FEW:
-            tries = tries[:FEW_TRIES]
-        for order, rule in tries:
-            queue = queues[order]
-            if not queue:
-                queue[:] = sorted(key, key=self._ranks[order].__getitem__, reverse=True)
-            free = [self.empty.free[0]]
-            spots = self._lay(free, queue, self.ways, rule, limits)
-            if spots is None:
-                continue
-            found = Packing(key, tuple(spots), tuple(free), room, spare)
-            if not self.strip:
-                return found
-            if lowest is None or self.used_height(found) < self.used_height(lowest):
-                lowest = found
-        return lowest
+            tries = self._tries[: 2 + STRIP_WORK // len(key)]
+            found = [laid for one in tries if (laid := self._lay(queues, (one,), limits))]
+            packings = [Packing(key, tuple(spots), tuple(free), room, spare) for spots, free in found]
+            return min(packings, key=self.used_height, default=None)
+        few = self._carving and len(key) <= FEW
+        laid = self._lay(queues, self._tries[:FEW_TRIES] if few else self._tries, limits)
+        return Packing(key, tuple(laid[0]), tuple(laid[1]), room, spare) if laid else None
+
+    def _queues(self, key: Key) -> tuple[list[int], ...]:
+        """Return the prints in each of the ORDERS."""
+        return tuple([sorted(key, key=ranks.__getitem__, reverse=True) for ranks in self._ranks])
+
+    def _lay(
+        self, queues: tuple[list[int], ...], tries: tuple[Try, ...], limits: Limits
+    ) -> tuple[list[Spot], list[Free]] | None:
+        return lay_anew(self._carving, (self.width, self.height), queues, self.ways, tries, limits)
 
 
-_TRIES: tuple[tuple[int, Rule], ...] = (
+_TRIES: tuple[Try, ...] = (
     *((0, (0, 0)), (0, (0, 1)), (0, (1, 0)), (1, (0, 0)), (0, (1, 1)), (0, (1, 2)), (2, (0, 1))),
     *((1, (0, 1)), (0, (2, 0)), (0, (2, 1)), (2, (0, 0)), (1, (1, 2)), (0, (2, 2)), (2, (1, 2))),
 )
 """Order and rule, most often successful first: of all 36 these found 97 % of what any of them found."""
-_FREE_TRIES: tuple[tuple[int, Rule], ...] = (
+_FREE_TRIES: tuple[Try, ...] = (
     *((0, (1, 0)), (2, (1, 0)), (1, (0, 0)), (0, (0, 0)), (2, (0, 0)), (0, (2, 0))),
     *((2, (2, 0)), (1, (1, 0)), (1, (2, 0))),
 )

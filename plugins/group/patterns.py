@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
+from plugins.group.inner import cut_apart
 from plugins.group.packer import Packer
 from plugins.group.weigh import cell_of
 
@@ -65,14 +66,14 @@ class Patterns:
     def best(self, wishes: Sequence[Wish]) -> list[Pattern]:
         """Return the pattern of most worth for each wish; all at once, which is quicker than one by one."""
         pieces = self._start([wish.beside for wish in wishes])
-        pieces = _cut_apart(pieces)
+        cut_apart(pieces, None)
         keyed = pieces.copy()
         for at, wish in enumerate(wishes):
             if wish.key is not None:
                 keyed[:, at] = NOTHING
                 for w, h in self._ways[wish.key]:
                     keyed[w:, at, h:] = wish.worth[wish.key]
-        keyed = _cut_apart(keyed, pieces)
+        cut_apart(keyed, pieces)
         return [
             Pattern(int(keyed[-1, at, -1]), self._counts(wish, pieces[:, at], keyed[:, at]), pieces[:, at])
             for at, wish in enumerate(wishes)
@@ -117,24 +118,3 @@ class Patterns:
 
     def _holds(self, w: int, h: int, k: int) -> bool:
         return any(pw <= w and ph <= h for pw, ph in self._ways[k])
-
-
-def _cut_apart(table: Numbers, beside: Numbers | None = None) -> Numbers:
-    """Return `table` with each piece raised to the best that straight cuts make of it.
-
-    One part of a cut is a piece of `table`, the other one of `beside`, or of `table` as well. Cuts of one direction
-    are looked for until they bring nothing, then those of the other, in turn. The axes are width, wish and height.
-    """
-    passes, raised = 0, True
-    while passes < 2 or raised:
-        table = np.array(table.transpose(2, 1, 0), order="C")
-        beside = None if beside is None else np.array(beside.transpose(2, 1, 0), order="C")
-        before = table.copy()
-        room = np.empty_like(table)
-        for size in range(2, len(table)):
-            most = size // 2 if beside is None else size - 1
-            others = table if beside is None else beside
-            parts = np.add(others[1 : most + 1], table[size - 1 : size - most - 1 : -1], out=room[:most])
-            np.maximum(table[size], np.maximum.reduce(parts), out=table[size])
-        passes, raised = passes + 1, not np.array_equal(table, before)
-    return table.transpose(2, 1, 0) if passes % 2 else table

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from plugins.group.inner import knapsack
 from plugins.group.plan import Board
 from plugins.group.weigh import Scales
 
@@ -185,15 +186,23 @@ class Pricer:
         worth, room = 0.0, CELLS
         if key >= 0:
             counts[key], worth, room = 1, float(first[key]), CELLS - int(self.cells[j][key])
-        items = []
-        for k in self._allowed[j].tolist():
-            unit, need = float(prices.value[k]) / int(self.need[k]), int(self.need[k])
-            for copy in range(int(k == key), int(self.most[k])):
-                gain = min(quantity, need - copy * quantity) * unit - float(fine[k])
-                if gain <= 0:
-                    break
-                items.append((k, int(self.cells[j][k]), gain))
-        gained, chosen = _knapsack(items, max(room, 0))
+        full, rest = self._full[at].copy(), self._rest[at].copy()
+        if key >= 0 and full[key]:
+            full[key] -= 1
+        elif key >= 0:
+            rest[key] = 0
+        unit, here = prices.value / self.need, self._allowed[j]
+        gains = (quantity * unit - fine)[here].tolist()
+        lasts = np.where(rest > 0, rest * unit - fine, 0)[here].tolist()
+        items: list[tuple[int, int, float]] = []
+        for k, cells, copies, gain, last in zip(
+            here.tolist(), self.cells[j][here].tolist(), full[here].tolist(), gains, lasts, strict=True
+        ):
+            if gain > 0:
+                items += [(k, cells, gain)] * copies
+            if last > 0:
+                items.append((k, cells, last))
+        gained, chosen = knapsack(items, max(room, 0))
         for k in chosen:
             counts[k] += 1
         worth += gained
@@ -227,24 +236,3 @@ def _linear_knapsack(weights: Numbers, worths: Numbers, room: Numbers) -> Number
     part = np.clip(np.divide(left, weights, out=np.ones_like(weights), where=weights > 0), 0, 1)
     sums: Numbers = (worths * part).sum(axis=1)
     return sums
-
-
-def _knapsack(items: list[tuple[int, int, float]], room: int) -> tuple[float, list[int]]:
-    """Return the most worth of items (print, cells, worth) that fit into `room` cells, and their prints."""
-    best = np.zeros(room + 1)
-    taken = np.zeros((len(items), room + 1), dtype=bool)
-    for row, (_, cells, worth) in enumerate(items):
-        if cells == 0:
-            best += worth
-            taken[row] = True
-        elif cells <= room:
-            with_it = best[:-cells] + worth
-            better = with_it > best[cells:]
-            taken[row, cells:] = better
-            np.copyto(best[cells:], with_it, where=better)
-    at, chosen = room, []
-    for row in range(len(items) - 1, -1, -1):
-        if taken[row, at]:
-            chosen.append(items[row][0])
-            at -= items[row][1]
-    return float(best[room]), chosen

@@ -17,8 +17,14 @@ CHOICES = 3
 """Ways to choose among rooms: closest side, smallest room, closest far side."""
 Rule = tuple[int, int]
 """How to choose among rooms, and how to part the one that was chosen."""
+Try = tuple[int, Rule]
+"""In which of some queues to lay, and by which rule."""
 Limits = tuple[int, int, int]
 """Sides that make a room worth keeping and worth something to this queue; area that may be lost."""
+Left = tuple[int, float]
+"""Area and weight that are left."""
+ROUNDING = 1e-9
+"""What sums of weights may be off by."""
 Lay = Callable[[list[Free], Iterable[int], Sequence[tuple[Way, ...]], Rule, Limits], list[Spot] | None]
 """Lay prints: (free rectangles, changed in place; prints in turn; ways each may lie; rule; limits) -> spots."""
 
@@ -123,3 +129,62 @@ def _carved(free: list[Free], spot: Free, least: int) -> list[Free]:
         else:
             kept.append((x, y, w, h))
     return kept
+
+
+def lay_anew(
+    carving: bool,
+    size: Way,
+    queues: tuple[list[int], ...],
+    ways: Sequence[tuple[Way, ...]],
+    tries: tuple[Try, ...],
+    limits: Limits,
+) -> tuple[list[Spot], list[Free]] | None:
+    """Lay the prints on an empty sheet of this size by one try after the other, until one succeeds.
+
+    Returns the spots and the rooms that are left; None if no try succeeds.
+    """
+    lay = carve_rooms if carving else cut_rooms
+    for order, rule in tries:
+        free = [(0, 0, *size)]
+        spots = lay(free, queues[order], ways, rule, limits)
+        if spots is not None:
+            return spots, free
+    return None
+
+
+def fill_rooms(
+    carving: bool,
+    free: list[Free],
+    wanted: Sequence[int],
+    at: int,
+    ways: Sequence[tuple[Way, ...]],
+    areas: Sequence[int],
+    weights: Sequence[float],
+    left: Left,
+    least: int,
+    patient: bool,
+) -> tuple[list[Spot], int, Left]:
+    """Lay the prints `wanted` from position `at` on, each in the room that it leaves least of, while there is room.
+
+    `areas` and `weights` are those of all prints, `left` what is left of both on the sheet; prints of more are left
+    out. At a print that finds no room it ends, if not `patient`; else that print is left out until another comes.
+    Returns the spots, where it ended, and what is left. `free` is changed in place.
+    """
+    lay = carve_rooms if carving else cut_rooms
+    room, spare = left
+    spots: list[Spot] = []
+    missed = -1
+    while at < len(wanted):
+        index = wanted[at]
+        area, weight = areas[index], weights[index]
+        if index != missed and area <= room and spare - weight >= -ROUNDING:
+            laid = lay(free, (index,), ways, (0, 0), (least, 0, 0))
+            if laid is not None:
+                spots += laid
+                room, spare = room - area, spare - weight
+            elif patient:
+                missed = index
+            else:
+                break
+        at += 1
+    return spots, at, (room, spare)

@@ -1,0 +1,763 @@
+/* The inner loops of grouping: laying prints on sheets (rooms.py), knapsacks (pricing.py) and sheets cut apart
+ * (patterns.py), which tell the same in Python and say what they are for. Each function here takes what its namesake
+ * there takes and returns the same, to the last bit: whole numbers of 64 bits, and sums of doubles in the same order.
+ * Only what Python keeps stable is used (3.11 and later), so one build serves all later versions.
+ */
+#define PY_SSIZE_T_CLEAN
+#include <Python.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef int64_t num;
+
+#define ROUNDING 1e-9
+
+typedef struct {
+    num x, y, w, h;
+} Room;
+
+/* Rooms that grow as needed. */
+typedef struct {
+    Room *at;
+    Py_ssize_t count, size;
+} Rooms;
+
+/* A print may lie in one way or two; no print of the packer has more. */
+typedef struct {
+    num w[2], h[2];
+    int count;
+} Ways;
+
+/* Makes room for `more` rooms; 0 with an error set where memory is out. */
+static int
+reserve(Rooms *rooms, Py_ssize_t more)
+{
+    if (rooms->count + more > rooms->size) {
+        Py_ssize_t size = 2 * (rooms->count + more);
+        Room *at = realloc(rooms->at, (size_t)size * sizeof(Room));
+        if (!at) {
+            PyErr_NoMemory();
+            return 0;
+        }
+        rooms->at = at;
+        rooms->size = size;
+    }
+    return 1;
+}
+
+static int
+is_tuple_of(PyObject *tuple, Py_ssize_t size)
+{
+    if (PyTuple_Check(tuple) && PyTuple_Size(tuple) == size)
+        return 1;
+    PyErr_Format(PyExc_TypeError, "a tuple of %zd is wanted", size);
+    return 0;
+}
+
+/* Reads a tuple of whole numbers; 0 with an error set where it is none. */
+static int
+read_numbers(PyObject *tuple, num *into, Py_ssize_t count)
+{
+    if (!is_tuple_of(tuple, count))
+        return 0;
+    for (Py_ssize_t k = 0; k < count; k++) {
+        into[k] = PyLong_AsLongLong(PyTuple_GetItem(tuple, k));
+        if (into[k] == -1 && PyErr_Occurred())
+            return 0;
+    }
+    return 1;
+}
+
+static int
+read_rooms(PyObject *list, Rooms *rooms)
+{
+    Py_ssize_t count = PyList_Size(list);
+    if (count < 0 || !reserve(rooms, count + 8))
+        return 0;
+    for (; rooms->count < count; rooms->count++)
+        if (!read_numbers(PyList_GetItem(list, rooms->count), (num *)&rooms->at[rooms->count], 4))
+            return 0;
+    return 1;
+}
+
+static int
+read_ways(PyObject *all, PyObject *index, Ways *ways)
+{
+    Py_ssize_t i = PyLong_AsSsize_t(index);
+    PyObject *own = i == -1 && PyErr_Occurred() ? NULL : PyList_GetItem(all, i);
+    if (!own)
+        return 0;
+    Py_ssize_t count = PyTuple_Check(own) ? PyTuple_Size(own) : 0;
+    if (count < 1 || count > 2) {
+        PyErr_SetString(PyExc_TypeError, "a print lies in one way or two");
+        return 0;
+    }
+    ways->count = (int)count;
+    for (int k = 0; k < ways->count; k++) {
+        num way[2];
+        if (!read_numbers(PyTuple_GetItem(own, k), way, 2))
+            return 0;
+        ways->w[k] = way[0];
+        ways->h[k] = way[1];
+    }
+    return 1;
+}
+
+static PyObject *
+room_as_tuple(Room room)
+{
+    return Py_BuildValue("(LLLL)", (long long)room.x, (long long)room.y, (long long)room.w, (long long)room.h);
+}
+
+/* Writes the rooms into the list in place of what it holds. */
+static int
+write_rooms(PyObject *list, const Rooms *rooms)
+{
+    PyObject *all = PyList_New(rooms->count);
+    for (Py_ssize_t k = 0; all && k < rooms->count; k++) {
+        PyObject *room = room_as_tuple(rooms->at[k]);
+        if (!room || PyList_SetItem(all, k, room) < 0)
+            Py_CLEAR(all);
+    }
+    int done = all && PyList_SetSlice(list, 0, PyList_Size(list), all) == 0;
+    Py_XDECREF(all);
+    return done;
+}
+
+/* Which room suits a print best (-1: none), and the way of lying there. */
+static Py_ssize_t
+choose(const Rooms *rooms, const Ways *ways, int choice, int *way)
+{
+    Py_ssize_t slot = -1;
+    num lowest = 0;
+    for (Py_ssize_t k = 0; k < rooms->count; k++) {
+        num w = rooms->at[k].w, h = rooms->at[k].h;
+        for (int turn = 0; turn < ways->count; turn++) {
+            num pw = ways->w[turn], ph = ways->h[turn], score;
+            if (pw > w || ph > h)
+                continue;
+            if (choice == 1)
+                score = w * h;
+            else {
+                num above = h - ph;
+                score = w - pw;
+                if ((above < score) == (choice == 0))
+                    score = above;
+            }
+            if (score < lowest || slot < 0) {
+                lowest = score;
+                slot = k;
+                *way = turn;
+            }
+        }
+    }
+    return slot;
+}
+
+typedef struct {
+    int choice, split;
+    num least, useful, slack;
+} Rules;
+
+/* Parts room `slot` by straight cuts around a print in its corner; 0 where too much is lost, -1 on error. */
+static int
+part_room(Rooms *rooms, Py_ssize_t slot, num pw, num ph, Rules *rules)
+{
+    Room room = rooms->at[slot];
+    memmove(rooms->at + slot, rooms->at + slot + 1, (size_t)(--rooms->count - slot) * sizeof(Room));
+    num beside = room.w - pw, above = room.h - ph;
+    if (!beside && !above)
+        return 1;
+    int first_across;
+    if (rules->split < 2) {
+        num across = room.w * above > beside * ph ? room.w * above : beside * ph;
+        num upright = beside * room.h > pw * above ? beside * room.h : pw * above;
+        first_across = (across >= upright) == (rules->split == 0);
+    }
+    else
+        first_across = room.w < room.h;
+    num tall = first_across ? ph : room.h, wide = first_across ? room.w : pw;
+    if (!reserve(rooms, 2))
+        return -1;
+    if (beside >= rules->least)
+        rooms->at[rooms->count++] = (Room){room.x + pw, room.y, beside, tall};
+    if (above >= rules->least)
+        rooms->at[rooms->count++] = (Room){room.x, room.y + ph, wide, above};
+    if (beside < rules->useful)
+        rules->slack -= beside * tall;
+    if (above < rules->useful)
+        rules->slack -= wide * above;
+    return rules->slack >= 0;
+}
+
+/* The largest comes first. */
+static int
+larger(const void *one, const void *other)
+{
+    const Room *a = one, *b = other;
+    num by_area = b->w * b->h - a->w * a->h;
+    if (!by_area)
+        by_area = a->x != b->x ? a->x - b->x : a->y != b->y ? a->y - b->y : a->w != b->w ? a->w - b->w : a->h - b->h;
+    return by_area < 0 ? -1 : by_area > 0;
+}
+
+/* Carves the print at the corner of room `slot` out of every room; `spare` is for work. -1 on error. */
+static int
+carve(Rooms *rooms, Py_ssize_t slot, num pw, num ph, num least, Rooms *spare)
+{
+    num px = rooms->at[slot].x, py = rooms->at[slot].y, right = px + pw, top = py + ph;
+    Py_ssize_t kept = 0;
+    spare->count = 0;
+    if (!reserve(spare, 4 * rooms->count))
+        return -1;
+    for (Py_ssize_t k = 0; k < rooms->count; k++) {
+        Room r = rooms->at[k];
+        num far = r.x + r.w, high = r.y + r.h;
+        if (px >= far || right <= r.x || py >= high || top <= r.y) {
+            rooms->at[kept++] = r;
+            continue;
+        }
+        if (px - r.x >= least)
+            spare->at[spare->count++] = (Room){r.x, r.y, px - r.x, r.h};
+        if (far - right >= least)
+            spare->at[spare->count++] = (Room){right, r.y, far - right, r.h};
+        if (py - r.y >= least)
+            spare->at[spare->count++] = (Room){r.x, r.y, r.w, py - r.y};
+        if (high - top >= least)
+            spare->at[spare->count++] = (Room){r.x, top, r.w, high - top};
+    }
+    rooms->count = kept;
+    if (!reserve(rooms, spare->count))
+        return -1;
+    qsort(spare->at, (size_t)spare->count, sizeof(Room), larger);
+    for (Py_ssize_t k = 0; k < spare->count; k++) {
+        Room r = spare->at[k];
+        int within = 0;
+        for (Py_ssize_t n = 0; n < rooms->count && !within; n++) {
+            Room o = rooms->at[n];
+            within = o.x <= r.x && o.y <= r.y && o.x + o.w >= r.x + r.w && o.y + o.h >= r.y + r.h;
+        }
+        if (!within)
+            rooms->at[rooms->count++] = r;
+    }
+    return 1;
+}
+
+/* Puts a print into the room that suits it best, and says where it lies; 1, or 0 where none does or too much is
+ * lost, or -1 on error. */
+static int
+put(Rooms *rooms, const Ways *ways, Rules *rules, Rooms *spare, Room *place)
+{
+    int way = 0;
+    Py_ssize_t slot = choose(rooms, ways, rules->choice, &way);
+    if (slot < 0)
+        return 0;
+    num pw = ways->w[way], ph = ways->h[way];
+    *place = (Room){rooms->at[slot].x, rooms->at[slot].y, pw, ph};
+    return spare ? carve(rooms, slot, pw, ph, rules->least, spare) : part_room(rooms, slot, pw, ph, rules);
+}
+
+/* A queue of prints to lay: which, and how each may lie. */
+typedef struct {
+    Py_ssize_t count;
+    PyObject **index;
+    Ways *ways;
+    Room *place;
+} Queue;
+
+static void
+drop_queue(Queue *queue)
+{
+    free(queue->index);
+    free(queue->ways);
+    free(queue->place);
+    *queue = (Queue){0};
+}
+
+static int
+read_queue(PyObject *list, PyObject *all_ways, Queue *queue)
+{
+    Py_ssize_t count = PyList_Size(list);
+    if (count < 0)
+        return 0;
+    *queue = (Queue){count, malloc((size_t)(count + 1) * sizeof(PyObject *)), malloc((size_t)(count + 1) * sizeof(Ways)),
+                     malloc((size_t)(count + 1) * sizeof(Room))};
+    if (!queue->index || !queue->ways || !queue->place) {
+        PyErr_NoMemory();
+        return 0;
+    }
+    for (Py_ssize_t k = 0; k < count; k++) {
+        queue->index[k] = PyList_GetItem(list, k);
+        if (!read_ways(all_ways, queue->index[k], &queue->ways[k]))
+            return 0;
+    }
+    return 1;
+}
+
+static PyObject *
+spot_as_tuple(Room place, PyObject *index)
+{
+    PyObject *room = room_as_tuple(place), *spot = room ? PyTuple_Pack(2, room, index) : NULL;
+    Py_XDECREF(room);
+    return spot;
+}
+
+/* Returns (spots, free rooms) of a queue that was laid. */
+static PyObject *
+laid_as_tuple(const Queue *queue, const Rooms *rooms)
+{
+    PyObject *spots = PyList_New(queue->count), *rest = PyList_New(rooms->count);
+    int good = spots && rest;
+    for (Py_ssize_t k = 0; good && k < queue->count; k++) {
+        PyObject *spot = spot_as_tuple(queue->place[k], queue->index[k]);
+        good = spot && PyList_SetItem(spots, k, spot) == 0;
+    }
+    for (Py_ssize_t k = 0; good && k < rooms->count; k++) {
+        PyObject *room = room_as_tuple(rooms->at[k]);
+        good = room && PyList_SetItem(rest, k, room) == 0;
+    }
+    PyObject *both = good ? PyTuple_Pack(2, spots, rest) : NULL;
+    Py_XDECREF(spots);
+    Py_XDECREF(rest);
+    return both;
+}
+
+/* Lays everything by one try after the other; the first that succeeds, or None, or NULL on error. */
+static PyObject *
+try_all(Queue *queues, Py_ssize_t kinds, Room whole, PyObject *tries, const Rules *limits, Rooms *rooms, Rooms *spare)
+{
+    Py_ssize_t count = PyTuple_Size(tries);
+    if (count < 0 || !reserve(rooms, 8))
+        return NULL;
+    for (Py_ssize_t k = 0; k < count; k++) {
+        PyObject *one = PyTuple_GetItem(tries, k);
+        num rule[2];
+        if (!is_tuple_of(one, 2) || !read_numbers(PyTuple_GetItem(one, 1), rule, 2))
+            return NULL;
+        Py_ssize_t order = PyLong_AsSsize_t(PyTuple_GetItem(one, 0));
+        if (order < 0 || order >= kinds) {
+            PyErr_SetString(PyExc_ValueError, "there is no such queue");
+            return NULL;
+        }
+        Rules rules = *limits;
+        rules.choice = (int)rule[0];
+        rules.split = (int)rule[1];
+        rooms->at[0] = whole;
+        rooms->count = 1;
+        int laid = 1;
+        for (Py_ssize_t n = 0; laid > 0 && n < queues[order].count; n++)
+            laid = put(rooms, &queues[order].ways[n], &rules, spare, &queues[order].place[n]);
+        if (laid)
+            return laid < 0 ? NULL : laid_as_tuple(&queues[order], rooms);
+    }
+    Py_RETURN_NONE;
+}
+
+#define KINDS 3
+
+static PyObject *
+lay_anew(PyObject *self, PyObject *args)
+{
+    int carving;
+    long long width, height, least, useful, slack;
+    PyObject *lists, *ways, *tries, *result = NULL;
+    (void)self;
+    if (!PyArg_ParseTuple(args, "p(LL)O!O!O!(LLL)", &carving, &width, &height, &PyTuple_Type, &lists, &PyList_Type,
+                          &ways, &PyTuple_Type, &tries, &least, &useful, &slack))
+        return NULL;
+    Py_ssize_t kinds = PyTuple_Size(lists);
+    if (kinds > KINDS) {
+        PyErr_SetString(PyExc_ValueError, "too many queues");
+        return NULL;
+    }
+    Queue queues[KINDS] = {{0}};
+    int good = 1;
+    for (Py_ssize_t k = 0; good && k < kinds; k++)
+        good = read_queue(PyTuple_GetItem(lists, k), ways, &queues[k]);
+    Rooms rooms = {0}, spare = {0};
+    Rules limits = {0, 0, least, useful, slack};
+    if (good)
+        result = try_all(queues, kinds, (Room){0, 0, width, height}, tries, &limits, &rooms, carving ? &spare : NULL);
+    for (Py_ssize_t k = 0; k < kinds; k++)
+        drop_queue(&queues[k]);
+    free(rooms.at);
+    free(spare.at);
+    return result;
+}
+
+/* What is left of a sheet, and where the prints wanted are. */
+typedef struct {
+    num room;
+    double spare;
+    Py_ssize_t at;
+    int patient;
+} State;
+
+/* Lays what there is room for; the spots, or NULL on error. */
+static PyObject *
+fill_up(Rooms *rooms, PyObject *wanted, PyObject *all_ways, PyObject *areas, PyObject *weights, State *state,
+        Rules *rules, Rooms *spare)
+{
+    PyObject *spots = PyList_New(0);
+    Py_ssize_t count = PyList_Size(wanted), missed = -1;
+    int good = spots && count >= 0;
+    for (; good > 0 && state->at < count; state->at++) {
+        PyObject *index = PyList_GetItem(wanted, state->at);
+        Py_ssize_t i = PyLong_AsSsize_t(index);
+        PyObject *size = PyList_GetItem(areas, i), *load = size ? PyList_GetItem(weights, i) : NULL;
+        num area = load ? PyLong_AsLongLong(size) : -1;
+        double weight = load ? PyFloat_AsDouble(load) : -1;
+        Ways ways;
+        if (PyErr_Occurred())
+            good = -1;
+        else if (i == missed || area > state->room || state->spare - weight < -ROUNDING)
+            continue;
+        else if (!read_ways(all_ways, index, &ways))
+            good = -1;
+        else {
+            Room place;
+            int laid = put(rooms, &ways, rules, spare, &place);
+            if (laid > 0) {
+                PyObject *spot = spot_as_tuple(place, index);
+                good = spot && PyList_Append(spots, spot) == 0 ? 1 : -1;
+                Py_XDECREF(spot);
+                state->room -= area;
+                state->spare -= weight;
+            }
+            else if (laid < 0)
+                good = -1;
+            else if (state->patient)
+                missed = i;
+            else
+                break;
+        }
+    }
+    if (good <= 0)
+        Py_CLEAR(spots);
+    return spots;
+}
+
+static PyObject *
+fill_rooms(PyObject *self, PyObject *args)
+{
+    PyObject *free_rooms, *wanted, *ways, *areas, *weights;
+    int carving;
+    long long room, least;
+    State state;
+    (void)self;
+    if (!PyArg_ParseTuple(args, "pO!OnOO!O!(Ld)Lp", &carving, &PyList_Type, &free_rooms, &wanted, &state.at, &ways,
+                          &PyList_Type, &areas, &PyList_Type, &weights, &room, &state.spare, &least, &state.patient))
+        return NULL;
+    state.room = room;
+    Rules rules = {0, 0, least, 0, 0};
+    Rooms rooms = {0}, spare = {0};
+    PyObject *spots = NULL;
+    if (read_rooms(free_rooms, &rooms))
+        spots = fill_up(&rooms, wanted, ways, areas, weights, &state, &rules, carving ? &spare : NULL);
+    if (spots && !write_rooms(free_rooms, &rooms))
+        Py_CLEAR(spots);
+    free(rooms.at);
+    free(spare.at);
+    return spots ? Py_BuildValue("(Nn(Ld))", spots, state.at, (long long)state.room, state.spare) : NULL;
+}
+
+/* The next number of a generator that is simple enough to be the same everywhere; see wishes.py. */
+static double
+next_random(uint64_t *state)
+{
+    uint64_t z = *state += 0x9E3779B97F4A7C15u;
+    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9u;
+    z = (z ^ (z >> 27)) * 0x94D049BB133111EBu;
+    return (double)((z ^ (z >> 31)) >> 11) * 0x1p-53;
+}
+
+typedef struct {
+    double appeal;
+    long long index, copies;
+} Wish;
+
+static int
+less_appealing(const void *one, const void *other)
+{
+    const Wish *a = one, *b = other;
+    if (a->appeal != b->appeal)
+        return a->appeal < b->appeal ? 1 : -1;
+    return a->index < b->index ? 1 : a->index > b->index ? -1 : 0;
+}
+
+/* Reads what is known of print `index`; 0 with an error set where something is missing. */
+static int
+read_wish(PyObject *index, PyObject *rest, PyObject *worths, PyObject *areas, num *missing, double *worth, num *area)
+{
+    Py_ssize_t i = PyLong_AsSsize_t(index);
+    PyObject *left = PyDict_GetItemWithError(rest, index), *own = left ? PyList_GetItem(worths, i) : NULL,
+             *size = own ? PyList_GetItem(areas, i) : NULL;
+    if (!size) {
+        if (!PyErr_Occurred())
+            PyErr_SetObject(PyExc_KeyError, index);
+        return 0;
+    }
+    *missing = PyLong_AsLongLong(left);
+    *worth = PyFloat_AsDouble(own);
+    *area = PyLong_AsLongLong(size);
+    return !PyErr_Occurred();
+}
+
+static int
+add_wish(PyObject *wanted, const Wish *wish)
+{
+    PyObject *index = PyLong_FromLongLong(wish->index);
+    int good = index != NULL;
+    for (long long k = 0; good && k < wish->copies; k++)
+        good = PyList_Append(wanted, index) == 0;
+    Py_XDECREF(index);
+    return good;
+}
+
+static PyObject *
+list_wishes(PyObject *self, PyObject *args)
+{
+    PyObject *first, *crowd, *rest, *worths, *areas;
+    long long quantity, whole;
+    int by_size;
+    double noise;
+    unsigned long long seed;
+    (void)self;
+    if (!PyArg_ParseTuple(args, "OO!LO!O!O!LpdK", &first, &PyList_Type, &crowd, &quantity, &PyDict_Type, &rest,
+                          &PyList_Type, &worths, &PyList_Type, &areas, &whole, &by_size, &noise, &seed))
+        return NULL;
+    uint64_t state = seed;
+    Py_ssize_t count = PyList_Size(crowd), listed = 1;
+    Wish *wishes = malloc((size_t)(count + 1) * sizeof(Wish));
+    PyObject *wanted = wishes ? PyList_New(0) : PyErr_NoMemory();
+    int good = wanted != NULL;
+    for (Py_ssize_t k = -1; good && k < count; k++) {
+        PyObject *index = k < 0 ? first : PyList_GetItem(crowd, k);
+        num missing, area;
+        double worth;
+        Wish wish = {0, PyLong_AsLongLong(index), 0};
+        if (k >= 0 && wish.index == wishes[0].index)
+            continue;
+        if (!(good = read_wish(index, rest, worths, areas, &missing, &worth, &area)))
+            break;
+        num full = missing / quantity, part = missing % quantity;
+        wish.copies = full + (part > 0) < whole / area ? full + (part > 0) : whole / area;
+        if (k < 0) {
+            wishes[0] = wish;
+            continue;
+        }
+        wish.appeal = worth * (1 + noise * next_random(&state));
+        if (!by_size)
+            wish.appeal /= (double)area;
+        if (part && full < 4)
+            wish.appeal *= (double)missing / (double)(quantity * (full + 1));
+        wishes[listed++] = wish;
+    }
+    if (good)
+        qsort(wishes + 1, (size_t)(listed - 1), sizeof(Wish), less_appealing);
+    for (Py_ssize_t k = 0; good && k < listed; k++)
+        good = add_wish(wanted, &wishes[k]);
+    free(wishes);
+    if (!good)
+        Py_CLEAR(wanted);
+    return wanted;
+}
+
+static PyObject *
+worth_of(PyObject *self, PyObject *args)
+{
+    PyObject *counts, *rest, *worths;
+    long long quantity;
+    double sum = 0.0;
+    (void)self;
+    if (!PyArg_ParseTuple(args, "O!LO!O!", &PyTuple_Type, &counts, &quantity, &PyDict_Type, &rest, &PyList_Type, &worths))
+        return NULL;
+    for (Py_ssize_t k = 0; k < PyTuple_Size(counts); k++) {
+        PyObject *pair = PyTuple_GetItem(counts, k);
+        if (!is_tuple_of(pair, 2))
+            return NULL;
+        PyObject *index = PyTuple_GetItem(pair, 0), *left = PyDict_GetItemWithError(rest, index);
+        if (left) {
+            num copies = PyLong_AsLongLong(PyTuple_GetItem(pair, 1)) * quantity, missing = PyLong_AsLongLong(left);
+            PyObject *worth = PyList_GetItem(worths, PyLong_AsSsize_t(index));
+            if (!worth)
+                return NULL;
+            sum += PyFloat_AsDouble(worth) * (double)(copies < missing ? copies : missing);
+        }
+        if (PyErr_Occurred())
+            return NULL;
+    }
+    return PyFloat_FromDouble(sum);
+}
+
+/* Fills `best` and `taken` row by row, and lists the prints taken. */
+static PyObject *
+fill(PyObject *items, Py_ssize_t count, Py_ssize_t room, double *best, char *taken)
+{
+    memset(best, 0, (size_t)(room + 1) * sizeof(double));
+    for (Py_ssize_t row = 0; row < count; row++) {
+        PyObject *item = PyList_GetItem(items, row);
+        if (!is_tuple_of(item, 3))
+            return NULL;
+        Py_ssize_t cells = PyLong_AsSsize_t(PyTuple_GetItem(item, 1));
+        double worth = PyFloat_AsDouble(PyTuple_GetItem(item, 2));
+        if (PyErr_Occurred())
+            return NULL;
+        char *here = taken + row * (room + 1);
+        memset(here, cells == 0, (size_t)(room + 1));
+        for (Py_ssize_t at = room; at >= cells; at--) {
+            double with_it = best[at - cells] + worth;
+            if (cells == 0 || with_it > best[at]) {
+                best[at] = with_it;
+                here[at] = 1;
+            }
+        }
+    }
+    PyObject *chosen = PyList_New(0);
+    for (Py_ssize_t row = count - 1, at = room; chosen && row >= 0; row--)
+        if (taken[row * (room + 1) + at]) {
+            PyObject *item = PyList_GetItem(items, row);
+            if (PyList_Append(chosen, PyTuple_GetItem(item, 0)) < 0)
+                Py_CLEAR(chosen);
+            at -= PyLong_AsSsize_t(PyTuple_GetItem(item, 1));
+        }
+    return chosen ? Py_BuildValue("(dN)", best[room], chosen) : NULL;
+}
+
+static PyObject *
+knapsack(PyObject *self, PyObject *args)
+{
+    PyObject *items;
+    Py_ssize_t room;
+    (void)self;
+    if (!PyArg_ParseTuple(args, "On", &items, &room))
+        return NULL;
+    Py_ssize_t count = PyList_Size(items);
+    if (count < 0)
+        return NULL;
+    if (room < 0) {
+        PyErr_SetString(PyExc_ValueError, "there is no room below 0");
+        return NULL;
+    }
+    double *best = malloc((size_t)(room + 1) * sizeof(double));
+    char *taken = malloc((size_t)(count * (room + 1) + 1));
+    PyObject *result = best && taken ? fill(items, count, room, best, taken) : PyErr_NoMemory();
+    free(best);
+    free(taken);
+    return result;
+}
+
+/* Worths of pieces by width, wish and height. */
+typedef struct {
+    int32_t *at;
+    Py_ssize_t wide, wishes, high;
+} Pieces;
+
+/* Gets an array of 32-bit numbers in C order; 0 with an error set where it is none. */
+static int
+get_pieces(PyObject *array, Py_buffer *buffer, Pieces *pieces)
+{
+    if (PyObject_GetBuffer(array, buffer, PyBUF_C_CONTIGUOUS | PyBUF_WRITABLE) < 0)
+        return 0;
+    if (buffer->ndim != 3 || buffer->itemsize != sizeof(int32_t)) {
+        PyErr_SetString(PyExc_TypeError, "an array of 32-bit numbers by width, wish and height is wanted");
+        PyBuffer_Release(buffer);
+        return 0;
+    }
+    *pieces = (Pieces){buffer->buf, buffer->shape[0], buffer->shape[1], buffer->shape[2]};
+    return 1;
+}
+
+/* Cuts across the width; returns whether any piece became worth more. */
+static int
+cut_wide(Pieces table, Pieces beside, int same)
+{
+    Py_ssize_t row = table.wishes * table.high;
+    int raised = 0;
+    for (Py_ssize_t size = 2; size < table.wide; size++) {
+        int32_t *whole = table.at + size * row;
+        for (Py_ssize_t part = 1; part <= (same ? size / 2 : size - 1); part++) {
+            const int32_t *one = beside.at + part * row, *other = table.at + (size - part) * row;
+            int32_t more = 0;
+            for (Py_ssize_t k = 0; k < row; k++) {
+                int32_t worth = one[k] + other[k], now = whole[k];
+                more |= worth > now;
+                whole[k] = worth > now ? worth : now;
+            }
+            raised |= more;
+        }
+    }
+    return raised;
+}
+
+static int
+cut_high(Pieces table, Pieces beside, int same)
+{
+    int raised = 0;
+    for (Py_ssize_t line = 0; line < table.wide * table.wishes; line++) {
+        int32_t *whole = table.at + line * table.high, *part = beside.at + line * table.high;
+        for (Py_ssize_t size = 2; size < table.high; size++) {
+            int32_t best = whole[size];
+            for (Py_ssize_t k = 1; k <= (same ? size / 2 : size - 1); k++) {
+                int32_t worth = part[k] + whole[size - k];
+                best = worth > best ? worth : best;
+            }
+            raised |= best > whole[size];
+            whole[size] = best;
+        }
+    }
+    return raised;
+}
+
+static PyObject *
+cut_apart(PyObject *self, PyObject *args)
+{
+    PyObject *array, *second;
+    Py_buffer buffer, other;
+    Pieces table, beside;
+    (void)self;
+    if (!PyArg_ParseTuple(args, "OO", &array, &second) || !get_pieces(array, &buffer, &table))
+        return NULL;
+    int same = second == Py_None, good = 1;
+    if (same)
+        beside = table;
+    else if ((good = get_pieces(second, &other, &beside))) {
+        good = beside.wide == table.wide && beside.wishes == table.wishes && beside.high == table.high;
+        if (!good) {
+            PyErr_SetString(PyExc_ValueError, "arrays of one shape are wanted");
+            PyBuffer_Release(&other);
+        }
+    }
+    if (good) {
+        int wide = 1, high = 1;
+        while (wide || high) {
+            wide = cut_wide(table, beside, same);
+            high = cut_high(table, beside, same);
+        }
+        if (!same)
+            PyBuffer_Release(&other);
+    }
+    PyBuffer_Release(&buffer);
+    return good ? Py_NewRef(Py_None) : NULL;
+}
+
+static PyMethodDef functions[] = {
+    {"lay_anew", lay_anew, METH_VARARGS, "plugins.group.rooms.lay_anew, compiled."},
+    {"fill_rooms", fill_rooms, METH_VARARGS, "plugins.group.rooms.fill_rooms, compiled."},
+    {"list_wishes", list_wishes, METH_VARARGS, "plugins.group.wishes.list_wishes, compiled."},
+    {"worth_of", worth_of, METH_VARARGS, "plugins.group.wishes.worth_of, compiled."},
+    {"cut_apart", cut_apart, METH_VARARGS, "plugins.group.pieces.cut_apart, compiled."},
+    {"knapsack", knapsack, METH_VARARGS, "plugins.group.knapsack.knapsack, compiled."},
+    {0},
+};
+
+static struct PyModuleDef module = {
+    PyModuleDef_HEAD_INIT, .m_name = "kernel", .m_size = 0, .m_methods = functions,
+};
+
+PyMODINIT_FUNC
+PyInit_kernel(void)
+{
+    return PyModuleDef_Init(&module);
+}

@@ -1,0 +1,46 @@
+from collections.abc import Sequence
+
+from plugins.group.pieces import Pieces
+from plugins.group.rooms import Free, Left, Limits, Spot, Try, Way
+from plugins.group.wishes import Rest
+
+def lay_anew(
+    carving: bool,
+    size: Way,
+    queues: tuple[list[int], ...],
+    ways: Sequence[tuple[Way, ...]],
+    tries: tuple[Try, ...],
+    limits: Limits,
+    /,
+) -> tuple[list[Spot], list[Free]] | None: ...
+def fill_rooms(
+    carving: bool,
+    free: list[Free],
+    wanted: list[int],
+    at: int,
+    ways: Sequence[tuple[Way, ...]],
+    areas: Sequence[int],
+    weights: Sequence[float],
+    left: Left,
+    least: int,
+    patient: bool,
+    /,
+) -> tuple[list[Spot], int, Left]: ...
+def knapsack(items: list[tuple[int, int, float]], room: int, /) -> tuple[float, list[int]]: ...
+def list_wishes(
+    first: int,
+    crowd: list[int],
+    quantity: int,
+    rest: Rest,
+    worths: Sequence[float],
+    areas: Sequence[int],
+    whole: int,
+    by_size: bool,
+    noise: float,
+    seed: int,
+    /,
+) -> list[int]: ...
+def worth_of(
+    counts: tuple[tuple[int, int], ...], quantity: int, rest: Rest, worths: Sequence[float], /
+) -> float: ...
+def cut_apart(pieces: Pieces, beside: Pieces | None, /) -> None: ...

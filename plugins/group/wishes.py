@@ -1,0 +1,62 @@
+"""What a new layout should hold: which prints compete for its room, in what order, and what they are worth."""
+
+from collections.abc import Iterator, Sequence
+from itertools import islice
+
+Rest = dict[int, int]
+"""How many copies are missing of each print that is short."""
+
+MASK = 2**64 - 1
+
+
+def list_wishes(
+    first: int,
+    crowd: list[int],
+    quantity: int,
+    rest: Rest,
+    worths: Sequence[float],
+    areas: Sequence[int],
+    whole: int,
+    by_size: bool,
+    noise: float,
+    seed: int,
+) -> list[int]:
+    """Return print `first`, then the others of the crowd in an order drawn by `seed`: the most appealing first.
+
+    Each comes as often as `quantity` sheets need, but no more than find room on `whole` area. Appeal is what a print
+    is worth (by area, if not `by_size`) with some `noise`, and less where the last copy would mostly be surplus.
+    """
+    queue = []
+    others = [i for i in crowd if i != first]
+    for i, chance in zip(others, islice(_random(seed), len(others)), strict=True):
+        appeal = worths[i] * (1 + noise * chance)
+        if not by_size:
+            appeal /= areas[i]
+        full, part = divmod(rest[i], quantity)
+        if part and full < 4:
+            appeal *= rest[i] / (quantity * (full + 1))
+        queue.append((appeal, i))
+    queue.sort(reverse=True)
+    wanted: list[int] = []
+    for i in (first, *(i for _, i in queue)):
+        wanted += [i] * min(-(-rest[i] // quantity), whole // areas[i])
+    return wanted
+
+
+def worth_of(counts: tuple[tuple[int, int], ...], quantity: int, rest: Rest, worths: Sequence[float]) -> float:
+    """Return what so many sheets with these (print, copies) are worth: surplus copies count for nothing."""
+    worth = 0.0
+    for i, count in counts:
+        if i in rest:
+            copies, missing = count * quantity, rest[i]
+            worth += worths[i] * (copies if copies < missing else missing)
+    return worth
+
+
+def _random(state: int) -> Iterator[float]:
+    """Yield numbers from 0 to 1 (Steele, Lea & Flood 2014, Fast splittable pseudorandom number generators)."""
+    while True:
+        state = (state + 0x9E3779B97F4A7C15) & MASK
+        z = (state ^ (state >> 30)) * 0xBF58476D1CE4E5B9 & MASK
+        z = (z ^ (z >> 27)) * 0x94D049BB133111EB & MASK
+        yield ((z ^ (z >> 31)) >> 11) * 2.0**-53
