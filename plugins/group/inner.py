@@ -4,11 +4,20 @@ Both give the same answers (kernel.c); compiled, grouping is several times as fa
 """
 
 try:
-    from plugins.group.kernel import cut_apart, fill_rooms, knapsack, lay_anew, list_wishes, worth_of
+    from plugins.group.kernel import (
+        change_places,
+        cut_apart,
+        fill_rooms,
+        knapsack,
+        lay_anew,
+        list_wishes,
+        worth_of,
+    )
 except ImportError:
     from plugins.group.knapsack import knapsack
     from plugins.group.pieces import cut_apart
     from plugins.group.rooms import fill_rooms, lay_anew
+    from plugins.group.swaps import change_places
     from plugins.group.wishes import list_wishes, worth_of
 
-__all__ = ["cut_apart", "fill_rooms", "knapsack", "lay_anew", "list_wishes", "worth_of"]
+__all__ = ["change_places", "cut_apart", "fill_rooms", "knapsack", "lay_anew", "list_wishes", "worth_of"]

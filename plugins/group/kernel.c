@@ -1,10 +1,12 @@
-/* The inner loops of grouping: laying prints on sheets (rooms.py), knapsacks (pricing.py) and sheets cut apart
- * (patterns.py), which tell the same in Python and say what they are for. Each function here takes what its namesake
+/* The inner loops of grouping: laying prints on sheets (rooms.py), changing their places (swaps.py), what a layout
+ * should hold (wishes.py), knapsacks (knapsack.py) and sheets cut apart (pieces.py). Those tell the same in Python and say
+ * what it is for. Each function here takes what its namesake
  * there takes and returns the same, to the last bit: whole numbers of 64 bits, and sums of doubles in the same order.
  * Only what Python keeps stable is used (3.11 and later), so one build serves all later versions.
  */
 #define PY_SSIZE_T_CLEAN
 #include <Python.h>
+#include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -55,6 +57,16 @@ is_tuple_of(PyObject *tuple, Py_ssize_t size)
     return 0;
 }
 
+/* The length of a list; -1 with an error set where it is none. */
+static Py_ssize_t
+list_size(PyObject *list)
+{
+    if (PyList_Check(list))
+        return PyList_Size(list);
+    PyErr_SetString(PyExc_TypeError, "a list is wanted");
+    return -1;
+}
+
 /* Reads a tuple of whole numbers; 0 with an error set where it is none. */
 static int
 read_numbers(PyObject *tuple, num *into, Py_ssize_t count)
@@ -82,12 +94,8 @@ read_rooms(PyObject *list, Rooms *rooms)
 }
 
 static int
-read_ways(PyObject *all, PyObject *index, Ways *ways)
+read_own_ways(PyObject *own, Ways *ways)
 {
-    Py_ssize_t i = PyLong_AsSsize_t(index);
-    PyObject *own = i == -1 && PyErr_Occurred() ? NULL : PyList_GetItem(all, i);
-    if (!own)
-        return 0;
     Py_ssize_t count = PyTuple_Check(own) ? PyTuple_Size(own) : 0;
     if (count < 1 || count > 2) {
         PyErr_SetString(PyExc_TypeError, "a print lies in one way or two");
@@ -102,6 +110,14 @@ read_ways(PyObject *all, PyObject *index, Ways *ways)
         ways->h[k] = way[1];
     }
     return 1;
+}
+
+static int
+read_ways(PyObject *all, PyObject *index, Ways *ways)
+{
+    Py_ssize_t i = PyLong_AsSsize_t(index);
+    PyObject *own = i == -1 && PyErr_Occurred() ? NULL : PyList_GetItem(all, i);
+    return own && read_own_ways(own, ways);
 }
 
 static PyObject *
@@ -193,13 +209,12 @@ part_room(Rooms *rooms, Py_ssize_t slot, num pw, num ph, Rules *rules)
 
 /* The largest comes first. */
 static int
-larger(const void *one, const void *other)
+comes_before(const Room *a, const Room *b)
 {
-    const Room *a = one, *b = other;
     num by_area = b->w * b->h - a->w * a->h;
     if (!by_area)
         by_area = a->x != b->x ? a->x - b->x : a->y != b->y ? a->y - b->y : a->w != b->w ? a->w - b->w : a->h - b->h;
-    return by_area < 0 ? -1 : by_area > 0;
+    return by_area < 0;
 }
 
 /* Carves the print at the corner of room `slot` out of every room; `spare` is for work. -1 on error. */
@@ -230,7 +245,13 @@ carve(Rooms *rooms, Py_ssize_t slot, num pw, num ph, num least, Rooms *spare)
     rooms->count = kept;
     if (!reserve(rooms, spare->count))
         return -1;
-    qsort(spare->at, (size_t)spare->count, sizeof(Room), larger);
+    for (Py_ssize_t k = 1; k < spare->count; k++) {
+        Room r = spare->at[k];
+        Py_ssize_t n = k;
+        for (; n > 0 && comes_before(&r, &spare->at[n - 1]); n--)
+            spare->at[n] = spare->at[n - 1];
+        spare->at[n] = r;
+    }
     for (Py_ssize_t k = 0; k < spare->count; k++) {
         Room r = spare->at[k];
         int within = 0;
@@ -323,6 +344,23 @@ laid_as_tuple(const Queue *queue, const Rooms *rooms)
     return both;
 }
 
+/* Reads in which of so many queues to lay, and by which rules; 0 with an error set where there are none. */
+static int
+read_try(PyObject *one, Py_ssize_t kinds, Py_ssize_t *order, Rules *rules)
+{
+    num rule[2];
+    if (!is_tuple_of(one, 2) || !read_numbers(PyTuple_GetItem(one, 1), rule, 2))
+        return 0;
+    *order = PyLong_AsSsize_t(PyTuple_GetItem(one, 0));
+    if (*order < 0 || *order >= kinds) {
+        PyErr_SetString(PyExc_ValueError, "there is no such queue");
+        return 0;
+    }
+    rules->choice = (int)rule[0];
+    rules->split = (int)rule[1];
+    return 1;
+}
+
 /* Lays everything by one try after the other; the first that succeeds, or None, or NULL on error. */
 static PyObject *
 try_all(Queue *queues, Py_ssize_t kinds, Room whole, PyObject *tries, const Rules *limits, Rooms *rooms, Rooms *spare)
@@ -331,18 +369,10 @@ try_all(Queue *queues, Py_ssize_t kinds, Room whole, PyObject *tries, const Rule
     if (count < 0 || !reserve(rooms, 8))
         return NULL;
     for (Py_ssize_t k = 0; k < count; k++) {
-        PyObject *one = PyTuple_GetItem(tries, k);
-        num rule[2];
-        if (!is_tuple_of(one, 2) || !read_numbers(PyTuple_GetItem(one, 1), rule, 2))
-            return NULL;
-        Py_ssize_t order = PyLong_AsSsize_t(PyTuple_GetItem(one, 0));
-        if (order < 0 || order >= kinds) {
-            PyErr_SetString(PyExc_ValueError, "there is no such queue");
-            return NULL;
-        }
         Rules rules = *limits;
-        rules.choice = (int)rule[0];
-        rules.split = (int)rule[1];
+        Py_ssize_t order;
+        if (!read_try(PyTuple_GetItem(tries, k), kinds, &order, &rules))
+            return NULL;
         rooms->at[0] = whole;
         rooms->count = 1;
         int laid = 1;
@@ -742,9 +772,334 @@ cut_apart(PyObject *self, PyObject *args)
     return good ? Py_NewRef(Py_None) : NULL;
 }
 
+#define OUT 0.4
+#define PAIRS 10
+
+/* Prints on a sheet in ascending order, and the room that they leave; or prints that are out, and a whole sheet. */
+typedef struct {
+    Py_ssize_t count, *at;
+    num room;
+} Pile;
+
+typedef struct {
+    Py_ssize_t order;
+    Rules rules;
+} Try;
+
+/* Prints, how they are laid, and piles of them: the sheets and last what is out. */
+typedef struct {
+    Py_ssize_t prints, tries, sheets, found;
+    Ways *ways;
+    num *area, *side, least;
+    Py_ssize_t *rank[KINDS], *order, (*backs)[2];
+    Try *try;
+    Room whole;
+    int carving;
+    Rooms rooms, spare;
+    Pile *piles, fuller, emptier;
+    uint64_t chance;
+} Swaps;
+
+/* Whether the prints of a pile were laid on one sheet; -1 on error. */
+static int
+lie_together(Swaps *swaps, const Pile *pile)
+{
+    Rules limits = {0, 0, swaps->least, INT64_MAX, pile->room};
+    int laid = pile->count < 2;
+    for (Py_ssize_t k = 0; k < pile->count; k++)
+        limits.useful = swaps->side[pile->at[k]] < limits.useful ? swaps->side[pile->at[k]] : limits.useful;
+    for (Py_ssize_t t = 0; !laid && t < swaps->tries; t++) {
+        const Py_ssize_t *rank = swaps->rank[swaps->try[t].order];
+        for (Py_ssize_t k = 0; k < pile->count; k++) {
+            Py_ssize_t i = pile->at[k], n = k;
+            for (; n > 0 && rank[swaps->order[n - 1]] > rank[i]; n--)
+                swaps->order[n] = swaps->order[n - 1];
+            swaps->order[n] = i;
+        }
+        Rules rules = limits;
+        rules.choice = swaps->try[t].rules.choice;
+        rules.split = swaps->try[t].rules.split;
+        swaps->rooms.at[0] = swaps->whole;
+        swaps->rooms.count = laid = 1;
+        for (Py_ssize_t k = 0; laid > 0 && k < pile->count; k++) {
+            Room place;
+            laid = put(&swaps->rooms, &swaps->ways[swaps->order[k]], &rules, swaps->carving ? &swaps->spare : NULL,
+                       &place);
+        }
+    }
+    return laid;
+}
+
+static Py_ssize_t
+draw(Swaps *swaps, Py_ssize_t below)
+{
+    return (Py_ssize_t)(next_random(&swaps->chance) * (double)below);
+}
+
+/* Makes `into` of pile `from` less print `gone` and those of `less`, with those of `more` (-1: none). */
+static void
+make_pile(const Swaps *swaps, const Pile *from, const Py_ssize_t less[2], const Py_ssize_t more[2], Pile *into)
+{
+    Py_ssize_t gone[2] = {less[0], less[1]};
+    into->count = 0;
+    into->room = swaps->whole.w * swaps->whole.h;
+    for (Py_ssize_t k = 0; k < from->count + 2; k++) {
+        Py_ssize_t i = k < from->count ? from->at[k] : more[k - from->count], n = into->count;
+        if (i < 0)
+            continue;
+        if (k < from->count && (i == gone[0] || i == gone[1])) {
+            gone[i == gone[0] ? 0 : 1] = -1;
+            continue;
+        }
+        for (; n > 0 && into->at[n - 1] > i; n--)
+            into->at[n] = into->at[n - 1];
+        into->at[n] = i;
+        into->count++;
+        into->room -= swaps->area[i];
+    }
+}
+
+/* What a pile of prints gains by more area: the bounds, and the sum of squares. */
+typedef struct {
+    num room, spare;
+    double whole, slope, bend, least;
+} Gain;
+
+static int
+pays(const Gain *gain, num more)
+{
+    double part = (double)more / gain->whole;
+    return -gain->spare <= more && more <= gain->room && part * (gain->slope + gain->bend * part) >= gain->least;
+}
+
+static void
+add_back(Swaps *swaps, Py_ssize_t one, Py_ssize_t other)
+{
+    swaps->backs[swaps->found][0] = one;
+    swaps->backs[swaps->found++][1] = other;
+}
+
+/* Lists what may come back for print `come`. */
+static void
+find_backs(Swaps *swaps, Py_ssize_t come, const Pile *to, const Pile *from, double least)
+{
+    num whole = swaps->whole.w * swaps->whole.h, area = swaps->area[come];
+    int is_out = from == &swaps->piles[swaps->sheets];
+    Gain gain = {to->room, is_out ? whole : from->room, (double)whole, 0, is_out ? 1 : 2, least};
+    gain.slope = 2 * ((double)(gain.spare - gain.room) / gain.whole);
+    swaps->found = 0;
+    if (pays(&gain, area)) {
+        add_back(swaps, -1, -1);
+        return;
+    }
+    for (Py_ssize_t k = 0; k < to->count; k++) {
+        num more = area - swaps->area[to->at[k]];
+        if (to->at[k] != come && pays(&gain, more))
+            add_back(swaps, to->at[k], -1);
+        for (Py_ssize_t n = k + 1; to->count <= PAIRS && n < to->count; n++)
+            if (pays(&gain, more - swaps->area[to->at[n]]))
+                add_back(swaps, to->at[k], to->at[n]);
+    }
+}
+
+static void
+exchange(Pile *one, Pile *other)
+{
+    Pile kept = *one;
+    *one = *other;
+    *other = kept;
+}
+
+/* Tries one change, and takes what it laid off the work; 0 with an error set where memory is out. */
+static int
+change_once(Swaps *swaps, double warmth, long long *work)
+{
+    Pile *to = &swaps->piles[draw(swaps, swaps->sheets)];
+    int is_out = next_random(&swaps->chance) < OUT;
+    Pile *from = &swaps->piles[is_out ? swaps->sheets : draw(swaps, swaps->sheets)];
+    if (from == to || !from->count)
+        return 1;
+    Py_ssize_t come[2] = {from->at[draw(swaps, from->count)], -1};
+    find_backs(swaps, come[0], to, from, warmth * log(1 - next_random(&swaps->chance)));
+    if (!swaps->found)
+        return 1;
+    const Py_ssize_t *back = swaps->backs[draw(swaps, swaps->found)];
+    make_pile(swaps, to, back, come, &swaps->fuller);
+    *work -= swaps->fuller.count;
+    int laid = lie_together(swaps, &swaps->fuller);
+    if (laid > 0) {
+        make_pile(swaps, from, come, back, &swaps->emptier);
+        if (!is_out) {
+            *work -= swaps->emptier.count;
+            laid = lie_together(swaps, &swaps->emptier);
+        }
+    }
+    if (laid > 0) {
+        exchange(to, &swaps->fuller);
+        exchange(from, &swaps->emptier);
+    }
+    return laid >= 0;
+}
+
+static int
+read_prints(PyObject *all_ways, PyObject *ranks, Swaps *swaps)
+{
+    Py_ssize_t count = swaps->prints = PyList_Size(all_ways);
+    swaps->ways = malloc((size_t)(count + 1) * sizeof(Ways));
+    swaps->area = malloc((size_t)(count + 1) * 2 * sizeof(num));
+    swaps->rank[0] = malloc((size_t)(count + 1) * KINDS * sizeof(Py_ssize_t));
+    if (!swaps->ways || !swaps->area || !swaps->rank[0]) {
+        PyErr_NoMemory();
+        return 0;
+    }
+    swaps->side = swaps->area + count;
+    swaps->least = INT64_MAX;
+    for (Py_ssize_t i = 0; i < count; i++) {
+        Ways *ways = &swaps->ways[i];
+        if (!read_own_ways(PyList_GetItem(all_ways, i), ways))
+            return 0;
+        swaps->area[i] = ways->w[0] * ways->h[0];
+        swaps->side[i] = ways->w[0] < ways->h[0] ? ways->w[0] : ways->h[0];
+        swaps->least = swaps->side[i] < swaps->least ? swaps->side[i] : swaps->least;
+    }
+    for (Py_ssize_t k = 0; k < KINDS; k++) {
+        PyObject *rank = is_tuple_of(ranks, KINDS) ? PyTuple_GetItem(ranks, k) : NULL;
+        swaps->rank[k] = swaps->rank[0] + k * count;
+        if (!rank || list_size(rank) < 0)
+            return 0;
+        for (Py_ssize_t i = 0; i < count; i++) {
+            PyObject *place = PyList_GetItem(rank, i);
+            swaps->rank[k][i] = place ? PyLong_AsSsize_t(place) : -1;
+            if (PyErr_Occurred())
+                return 0;
+        }
+    }
+    return 1;
+}
+
+static int
+read_tries(PyObject *tries, Swaps *swaps)
+{
+    swaps->tries = PyTuple_Size(tries);
+    swaps->try = malloc((size_t)(swaps->tries + 1) * sizeof(Try));
+    if (!swaps->try) {
+        PyErr_NoMemory();
+        return 0;
+    }
+    for (Py_ssize_t k = 0; k < swaps->tries; k++)
+        if (!read_try(PyTuple_GetItem(tries, k), KINDS, &swaps->try[k].order, &swaps->try[k].rules))
+            return 0;
+    return 1;
+}
+
+/* Reads the prints of a list into a pile. */
+static int
+read_pile(PyObject *list, const Swaps *swaps, Pile *pile)
+{
+    pile->count = PyList_Size(list);
+    pile->room = swaps->whole.w * swaps->whole.h;
+    for (Py_ssize_t k = 0; k < pile->count; k++) {
+        Py_ssize_t i = PyLong_AsSsize_t(PyList_GetItem(list, k));
+        if (i < 0 || i >= swaps->prints) {
+            if (!PyErr_Occurred())
+                PyErr_SetString(PyExc_IndexError, "there is no such print");
+            return 0;
+        }
+        pile->at[k] = i;
+        pile->room -= swaps->area[i];
+    }
+    return 1;
+}
+
+static PyObject *
+pile_of(PyObject *sheets, Py_ssize_t k, PyObject *out)
+{
+    return k < PyList_Size(sheets) ? PyList_GetItem(sheets, k) : out;
+}
+
+/* Reads sheets and what is out; any pile may come to hold all prints. */
+static int
+read_piles(PyObject *sheets, PyObject *out, Swaps *swaps)
+{
+    Py_ssize_t all = 2;
+    swaps->sheets = PyList_Size(sheets);
+    for (Py_ssize_t k = 0; k <= swaps->sheets; k++) {
+        Py_ssize_t own = list_size(pile_of(sheets, k, out));
+        if (own < 0)
+            return 0;
+        all += own;
+    }
+    swaps->piles = malloc((size_t)(swaps->sheets + 1) * sizeof(Pile));
+    swaps->order = malloc((size_t)((swaps->sheets + 4) * all) * sizeof(Py_ssize_t));
+    swaps->backs = malloc((size_t)(all + PAIRS * PAIRS) * sizeof(*swaps->backs));
+    if (!swaps->piles || !swaps->order || !swaps->backs || !reserve(&swaps->rooms, 8)) {
+        PyErr_NoMemory();
+        return 0;
+    }
+    swaps->fuller.at = swaps->order + all;
+    swaps->emptier.at = swaps->order + 2 * all;
+    for (Py_ssize_t k = 0; k <= swaps->sheets; k++) {
+        swaps->piles[k].at = swaps->order + (3 + k) * all;
+        if (!read_pile(pile_of(sheets, k, out), swaps, &swaps->piles[k]))
+            return 0;
+    }
+    return 1;
+}
+
+static int
+write_piles(PyObject *sheets, PyObject *out, const Swaps *swaps)
+{
+    int good = 1;
+    for (Py_ssize_t k = 0; good && k <= swaps->sheets; k++) {
+        const Pile *pile = &swaps->piles[k];
+        PyObject *list = pile_of(sheets, k, out), *all = PyList_New(pile->count);
+        for (Py_ssize_t n = 0; all && n < pile->count; n++) {
+            PyObject *index = PyLong_FromSsize_t(pile->at[n]);
+            if (!index || PyList_SetItem(all, n, index) < 0)
+                Py_CLEAR(all);
+        }
+        good = all && PyList_SetSlice(list, 0, PyList_Size(list), all) == 0;
+        Py_XDECREF(all);
+    }
+    return good;
+}
+
+static PyObject *
+change_places(PyObject *self, PyObject *args)
+{
+    PyObject *ways, *ranks, *tries, *sheets, *out;
+    long long width, height, work;
+    double warmth;
+    unsigned long long seed;
+    Swaps swaps = {0};
+    (void)self;
+    if (!PyArg_ParseTuple(args, "p(LL)O!OO!O!O!dLK", &swaps.carving, &width, &height, &PyList_Type, &ways, &ranks,
+                          &PyTuple_Type, &tries, &PyList_Type, &sheets, &PyList_Type, &out, &warmth, &work, &seed))
+        return NULL;
+    swaps.whole = (Room){0, 0, width, height};
+    swaps.chance = seed;
+    int good = read_prints(ways, ranks, &swaps) && read_tries(tries, &swaps) && read_piles(sheets, out, &swaps);
+    while (good && work > 0 && swaps.piles[swaps.sheets].count) {
+        work--;
+        good = change_once(&swaps, warmth, &work);
+    }
+    good = good && write_piles(sheets, out, &swaps);
+    free(swaps.ways);
+    free(swaps.area);
+    free(swaps.rank[0]);
+    free(swaps.try);
+    free(swaps.piles);
+    free(swaps.order);
+    free(swaps.backs);
+    free(swaps.rooms.at);
+    free(swaps.spare.at);
+    return good ? Py_NewRef(Py_None) : NULL;
+}
+
 static PyMethodDef functions[] = {
     {"lay_anew", lay_anew, METH_VARARGS, "plugins.group.rooms.lay_anew, compiled."},
     {"fill_rooms", fill_rooms, METH_VARARGS, "plugins.group.rooms.fill_rooms, compiled."},
+    {"change_places", change_places, METH_VARARGS, "plugins.group.swaps.change_places, compiled."},
     {"list_wishes", list_wishes, METH_VARARGS, "plugins.group.wishes.list_wishes, compiled."},
     {"worth_of", worth_of, METH_VARARGS, "plugins.group.wishes.worth_of, compiled."},
     {"cut_apart", cut_apart, METH_VARARGS, "plugins.group.pieces.cut_apart, compiled."},

@@ -26,6 +26,19 @@ def fill_rooms(
     patient: bool,
     /,
 ) -> tuple[list[Spot], int, Left]: ...
+def change_places(
+    carving: bool,
+    size: Way,
+    ways: list[tuple[Way, ...]],
+    ranks: tuple[list[int], ...],
+    tries: tuple[Try, ...],
+    sheets: list[list[int]],
+    out: list[int],
+    warmth: float,
+    work: int,
+    seed: int,
+    /,
+) -> None: ...
 def knapsack(items: list[tuple[int, int, float]], room: int, /) -> tuple[float, list[int]]: ...
 def list_wishes(
     first: int,

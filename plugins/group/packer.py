@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from random import Random
 from typing import NamedTuple
 
-from plugins.group.inner import fill_rooms, lay_anew
+from plugins.group.inner import change_places, fill_rooms, lay_anew
 from plugins.group.problem import Placement, Print, Sheet
 from plugins.group.rooms import ROUNDING, Free, Left, Limits, Spot, Try, Way
 
@@ -65,7 +65,7 @@ class Packer:
         self._least = min(self._sides)
         self._carving = not guillotine
         self._known: dict[Key, Packing | None] = {}
-        self._ranks = [[(order(ways[0]), i) for i, ways in enumerate(self.ways)] for order in ORDERS]
+        self._ranks = tuple([_ranks([order(ways[0]) for ways in self.ways]) for order in ORDERS])
         self._tries = _TRIES if guillotine else _FREE_TRIES
 
     def fits_alone(self, index: int) -> bool:
@@ -135,6 +135,13 @@ class Packer:
             self._remember(key, self._search(key, *self._left(key)))
         return self._known[key]
 
+    def laid(self, key: Key) -> Packing:
+        """Return a packing of prints of which one is known to be found."""
+        packing = self.pack(key)
+        if packing is None:
+            raise AssertionError("what was laid once can be laid again")
+        return packing
+
     def _remember(self, key: Key, packing: Packing | None) -> Packing | None:
         if len(self._known) >= MEMORY:
             self._known.clear()
@@ -146,6 +153,12 @@ class Packer:
         room, spare = self._left(key)
         laid = self._lay(self._queues(key), (rng.choice(self._tries),), (self._least, 0, 0))
         return Packing(tuple(sorted(key)), tuple(laid[0]), tuple(laid[1]), room, spare) if laid else None
+
+    def swap(self, sheets: list[list[int]], out: list[int], warmth: float, work: int, rng: Random) -> None:
+        """Change places of prints until those that are `out` lie on `sheets`, too, or `work` is done (swaps.py)."""
+        tries = self._tries[:FEW_TRIES] if self._carving else self._tries
+        size, seed = (self.width, self.height), rng.getrandbits(64)
+        change_places(self._carving, size, self.ways, self._ranks, tries, sheets, out, warmth, work, seed)
 
     def used_height(self, packing: Packing) -> int:
         """Return how high a sheet must be for these prints and its margins."""
@@ -201,7 +214,7 @@ class Packer:
 
     def _queues(self, key: Key) -> tuple[list[int], ...]:
         """Return the prints in each of the ORDERS."""
-        return tuple([sorted(key, key=ranks.__getitem__, reverse=True) for ranks in self._ranks])
+        return tuple([sorted(key, key=ranks.__getitem__) for ranks in self._ranks])
 
     def _lay(
         self, queues: tuple[list[int], ...], tries: tuple[Try, ...], limits: Limits
@@ -221,6 +234,15 @@ _FREE_TRIES: tuple[Try, ...] = (
 """The same for maximal rectangles. Of up to ten prints the first three found 94 to 99 % of what all nine did."""
 FEW, FEW_TRIES = 10, 3
 """So many prints are laid in so many ways only, where maximal rectangles are kept."""
+
+
+def _ranks(sizes: list[int]) -> list[int]:
+    """Return the place of each print in a queue, the largest first."""
+    queue = sorted(range(len(sizes)), key=lambda i: (sizes[i], i), reverse=True)
+    ranks = [0] * len(sizes)
+    for place, i in enumerate(queue):
+        ranks[i] = place
+    return ranks
 
 
 def _ways(p: Print, gap: int) -> tuple[Way, ...]:

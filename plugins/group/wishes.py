@@ -1,12 +1,12 @@
 """What a new layout should hold: which prints compete for its room, in what order, and what they are worth."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import islice
+
+from plugins.group.chance import numbers
 
 Rest = dict[int, int]
 """How many copies are missing of each print that is short."""
-
-MASK = 2**64 - 1
 
 
 def list_wishes(
@@ -28,7 +28,7 @@ def list_wishes(
     """
     queue = []
     others = [i for i in crowd if i != first]
-    for i, chance in zip(others, islice(_random(seed), len(others)), strict=True):
+    for i, chance in zip(others, islice(numbers(seed), len(others)), strict=True):
         appeal = worths[i] * (1 + noise * chance)
         if not by_size:
             appeal /= areas[i]
@@ -51,12 +51,3 @@ def worth_of(counts: tuple[tuple[int, int], ...], quantity: int, rest: Rest, wor
             copies, missing = count * quantity, rest[i]
             worth += worths[i] * (copies if copies < missing else missing)
     return worth
-
-
-def _random(state: int) -> Iterator[float]:
-    """Yield numbers from 0 to 1 (Steele, Lea & Flood 2014, Fast splittable pseudorandom number generators)."""
-    while True:
-        state = (state + 0x9E3779B97F4A7C15) & MASK
-        z = (state ^ (state >> 30)) * 0xBF58476D1CE4E5B9 & MASK
-        z = (z ^ (z >> 27)) * 0x94D049BB133111EB & MASK
-        yield ((z ^ (z >> 31)) >> 11) * 2.0**-53

@@ -1,5 +1,7 @@
 """As few sheets as possible where each costs the same."""
 
+from collections.abc import Iterator
+
 import pytest
 from attrs import evolve
 
@@ -32,15 +34,20 @@ def bins(side: int, sizes: list[tuple[int, int]], **sheet: object) -> Problem:
     return Problem(prints=prints, media=(Medium(sheets=(one,)),), guillotine=False)
 
 
+def class_1_of_40() -> Iterator[Problem]:
+    """The ten problems."""
+    for line in CLASS_1_OF_40.split():
+        digits = [int(digit, 16) for digit in line]
+        yield bins(10, list(zip(digits[::2], digits[1::2], strict=True)))
+
+
 def test_two_dimensional_bins() -> None:
     """Class 1 of Berkey & Wang 1987 (J. Oper. Res. Soc. 38:423-429), 40 rectangles that may turn: 128 bins in all.
 
     That is the best known sum of the ten (Goncalves & Resende 2013, Int. J. Prod. Econ. 145:500-510).
     """
     total = 0
-    for line in CLASS_1_OF_40.split():
-        digits = [int(digit, 16) for digit in line]
-        problem = bins(10, list(zip(digits[::2], digits[1::2], strict=True)))
+    for problem in class_1_of_40():
         result = solve(problem, after(600), 1, prove=False)
         assert faults_of_result(problem, result) == []
         total += result.cost

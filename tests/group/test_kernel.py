@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable
+from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -9,12 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plugins.group import inner, knapsack, pieces, rooms, wishes
+from plugins.group import inner, knapsack, pieces, rooms, swaps, wishes
 from plugins.group.packer import Packer
 from plugins.group.problem import Print, Sheet
 from plugins.group.solve import solve
 from plugins.group.stop import after
 from tests.benchmarks.invented_weeks import invented_week
+from tests.group.test_gather import class_1_of_40
 
 try:
     from plugins.group import kernel
@@ -68,6 +70,24 @@ def test_room_is_filled_alike(packer: Packer, data: st.DataObject) -> None:
     assert answers[0] == answers[1]
 
 
+@given(packers(), st.data())
+def test_places_are_changed_alike(packer: Packer, data: st.DataObject) -> None:
+    """From any sheets, which need not have room for what is said to lie on them, warm or cold."""
+    some = st.lists(st.integers(0, len(packer.prints) - 1), max_size=12).map(sorted)
+    sheets, out = data.draw(st.lists(some, max_size=6)), data.draw(some)
+    ranks = tuple(data.draw(st.permutations(range(len(packer.prints)))) for _ in range(3))
+    tries = tuple(data.draw(st.lists(st.tuples(st.integers(0, 2), RULE), max_size=4)))
+    drawn = (data.draw(st.floats(0, 0.2)), data.draw(st.integers(0, 300)), data.draw(st.integers(0, MOST)))
+    carving, answers = data.draw(st.booleans()), []
+    for change in (kernel.change_places, swaps.change_places):
+        piles, rest = [list(sheet) for sheet in sheets], list(out)
+        change(carving, (40, 60), packer.ways, ranks, tries, piles, rest, *drawn)
+        answers.append((piles, rest))
+    assert answers[0] == answers[1]
+    (piles, rest), held = answers[0], sum(sheets, out)
+    assert sorted(sum(piles, rest)) == sorted(held)
+
+
 @given(
     st.lists(st.tuples(st.integers(0, 9), st.integers(0, 30), st.floats(1e-6, 100)), max_size=20),
     st.integers(0, 100),
@@ -117,24 +137,24 @@ def test_wishes_are_alike(data: st.DataObject) -> None:
 
 
 def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Cost, bound and every placement of a week of 14 prints."""
-    problem = invented_week(14, 3).problem
-    plans = [solve(problem, after(60), 1)]
+    """Cost, bound and every placement of a week of 14 prints, and of sheets at one price."""
+    problems = (invented_week(14, 3).problem, *islice(class_1_of_40(), 2))
+    plans = [solve(problem, after(60), 1) for problem in problems]
     used: set[str] = set()
     for module, name in (
         ("packer", "fill_rooms"),
         ("packer", "lay_anew"),
+        ("packer", "change_places"),
         ("build", "list_wishes"),
         ("build", "worth_of"),
         ("pricing", "knapsack"),
         ("patterns", "cut_apart"),
     ):
-        plain = next(getattr(own, name) for own in (rooms, knapsack, pieces, wishes) if hasattr(own, name))
+        plain = next(getattr(own, name) for own in (rooms, swaps, knapsack, pieces, wishes) if hasattr(own, name))
         assert getattr(inner, name) is not plain
         monkeypatch.setattr(f"plugins.group.{module}.{name}", _counted(plain, used))
-    plans.append(solve(problem, after(60), 1))
-    assert plans[0] == plans[1]
-    assert len(used) == 6
+    assert [solve(problem, after(60), 1) for problem in problems] == plans
+    assert len(used) == 7
 
 
 @pytest.mark.parametrize(
@@ -145,6 +165,13 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [], ((0, (0, 0)),), (0, 0, 0)),
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [((1, 1),)], ((5, (0, 0)),), (0, 0, 0)),
         lambda: kernel.fill_rooms(False, [(0, 0)], [0], 0, [((1, 1),)], [1], [0.0], (1, 1.0), 0, True),
+        lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0],) * 3, (), [[1]], [0], 0.1, 9, 1),
+        lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0], [], [0]), (), [[0]], [0], 0.1, 9, 1),
+        lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0],), (), [[0]], [0], 0.1, 9, 1),
+        lambda: kernel.change_places(
+            False, (1, 1), [((1, 1),)], ([0],) * 3, ((3, (0, 0)),), [[0]], [0], 0.1, 9, 1
+        ),
+        lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0],) * 3, (), [0], [0], 0.1, 9, 1),
         lambda: kernel.list_wishes(3, [3], 1, {}, [1.0], [1], 1, True, 0.1, 1),
         lambda: kernel.cut_apart(np.zeros((2, 2), dtype=np.int32), None),
     ],
