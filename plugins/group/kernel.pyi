@@ -26,6 +26,7 @@ def fill_rooms(
     patient: bool,
     /,
 ) -> tuple[list[Spot], int, Left]: ...
+def fill_gaps(size: Way, ways: list[tuple[Way, ...]], queue: list[int], /) -> list[Free | None]: ...
 def change_places(
     carving: bool,
     size: Way,

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable
 from random import Random
 from typing import NamedTuple
 
-from plugins.group.inner import change_places, fill_rooms, lay_anew
+from plugins.group.inner import fill_rooms, lay_anew
 from plugins.group.problem import Placement, Print, Sheet
 from plugins.group.rooms import ROUNDING, Free, Left, Limits, Spot, Try, Way
 
@@ -63,10 +63,10 @@ class Packer:
         self.weights = [area / self.empty.room for area in self.areas]
         self._sides = [min(ways[0]) for ways in self.ways]
         self._least = min(self._sides)
-        self._carving = not guillotine
+        self.carving = not guillotine
         self._known: dict[Key, Packing | None] = {}
-        self._ranks = tuple([_ranks([order(ways[0]) for ways in self.ways]) for order in ORDERS])
-        self._tries = _TRIES if guillotine else _FREE_TRIES
+        self.ranks = tuple([_ranks([order(ways[0]) for ways in self.ways]) for order in ORDERS])
+        self.tries = _TRIES if guillotine else _FREE_TRIES
 
     def fits_alone(self, index: int) -> bool:
         """Return whether print `index` fits on an empty sheet."""
@@ -124,7 +124,7 @@ class Packer:
         self, free: list[Free], wanted: list[int], at: int, left: Left, *, patient: bool
     ) -> tuple[list[Spot], int, Left]:
         return fill_rooms(
-            self._carving, free, wanted, at, self.ways, self.areas, self.weights, left, self._least, patient
+            self.carving, free, wanted, at, self.ways, self.areas, self.weights, left, self._least, patient
         )
 
     def pack(self, key: Key) -> Packing | None:
@@ -151,14 +151,8 @@ class Packer:
     def draw(self, key: Key, rng: Random) -> Packing | None:
         """Return the prints in `key` laid in one way picked at random, or None if they do not fit so."""
         room, spare = self._left(key)
-        laid = self._lay(self._queues(key), (rng.choice(self._tries),), (self._least, 0, 0))
+        laid = self._lay(self._queues(key), (rng.choice(self.tries),), (self._least, 0, 0))
         return Packing(tuple(sorted(key)), tuple(laid[0]), tuple(laid[1]), room, spare) if laid else None
-
-    def swap(self, sheets: list[list[int]], out: list[int], warmth: float, work: int, rng: Random) -> None:
-        """Change places of prints until those that are `out` lie on `sheets`, too, or `work` is done (swaps.py)."""
-        tries = self._tries[:FEW_TRIES] if self._carving else self._tries
-        size, seed = (self.width, self.height), rng.getrandbits(64)
-        change_places(self._carving, size, self.ways, self._ranks, tries, sheets, out, warmth, work, seed)
 
     def used_height(self, packing: Packing) -> int:
         """Return how high a sheet must be for these prints and its margins."""
@@ -183,11 +177,16 @@ class Packer:
         )
 
     def recall(self, placements: tuple[Placement, ...]) -> Packing:
-        """Return the packing with these placements, all its room taken as used up."""
+        """Return the packing with these placements."""
         gap, margin = self.sheet.gap, self.sheet.margin
-        spots = tuple(((p.x - margin, p.y - margin, p.width + gap, p.height + gap), p.print) for p in placements)
-        key = tuple(sorted(p.print for p in placements))
-        return Packing(key, spots, (), *self._left(key))
+        return self.used_up(
+            [((p.x - margin, p.y - margin, p.width + gap, p.height + gap), p.print) for p in placements]
+        )
+
+    def used_up(self, spots: list[Spot]) -> Packing:
+        """Return the packing with these spots, all its room taken as used up."""
+        key = tuple(sorted([i for _, i in spots]))
+        return Packing(key, tuple(spots), (), *self._left(key))
 
     def _left(self, key: Iterable[int]) -> tuple[int, float]:
         """Return the room and the weight that prints leave."""
@@ -204,22 +203,22 @@ class Packer:
         limits = (self._least, min([self._sides[i] for i in key]), room)
         queues = self._queues(key)
         if self.strip:
-            tries = self._tries[: 2 + STRIP_WORK // len(key)]
+            tries = self.tries[: 2 + STRIP_WORK // len(key)]
             found = [laid for one in tries if (laid := self._lay(queues, (one,), limits))]
             packings = [Packing(key, tuple(spots), tuple(free), room, spare) for spots, free in found]
             return min(packings, key=self.used_height, default=None)
-        few = self._carving and len(key) <= FEW
-        laid = self._lay(queues, self._tries[:FEW_TRIES] if few else self._tries, limits)
+        few = self.carving and len(key) <= FEW
+        laid = self._lay(queues, self.tries[:FEW_TRIES] if few else self.tries, limits)
         return Packing(key, tuple(laid[0]), tuple(laid[1]), room, spare) if laid else None
 
     def _queues(self, key: Key) -> tuple[list[int], ...]:
         """Return the prints in each of the ORDERS."""
-        return tuple([sorted(key, key=ranks.__getitem__) for ranks in self._ranks])
+        return tuple([sorted(key, key=ranks.__getitem__) for ranks in self.ranks])
 
     def _lay(
         self, queues: tuple[list[int], ...], tries: tuple[Try, ...], limits: Limits
     ) -> tuple[list[Spot], list[Free]] | None:
-        return lay_anew(self._carving, (self.width, self.height), queues, self.ways, tries, limits)
+        return lay_anew(self.carving, (self.width, self.height), queues, self.ways, tries, limits)
 
 
 _TRIES: tuple[Try, ...] = (

@@ -1,9 +1,9 @@
 """As few sheets as possible where each costs the same."""
 
-from collections.abc import Iterator
-
 import pytest
 from attrs import evolve
+from hypothesis import given
+from hypothesis import strategies as st
 
 from plugins.group.gather import can_gather
 from plugins.group.plan import Board
@@ -24,7 +24,29 @@ CLASS_1_OF_40 = """
 131314191a232627353636393a434445464a5157595a626367747882838385889293959597a1a2a4
 1113131314171a2326272729333841424646474a53535858656667697474768484868688949496a5
 """
-"""A line for each problem: 40 rectangles, width and height of each as hexadecimal digits."""
+CLASS_4_OF_60 = """
+1c1g1n2b374e647g7s869ya3alaxb8bebwccdidodqdrdse5ebekg4hij1k4
+kmm5mhmtn6ndpgqgqnqurvsfslststt8tftxuavevxwqwrx6xcxhxryyz6zk
+1p2g2i3k5p5p7a848b8g8u8x8z8z919j9n9qaybabhced6dre2ebf1fkg4g5
+ggiyjdjmjukpkul3lpmbmtmunaninxpkq5r5rarbrmsqufv4whx1xyy2yvyy
+1w294e51595r757y9daqcocydbdme2efemexf2f3fhfkg5gcglh3hahuidip
+ixj7jdjtjwkdl4ldlnlsm2mdmjnuoqpoprq9qvrssdt6vbw5wnxnxsyfzczh
+1q1q2n2r2w36373b4l81839kbnbrbtcccid3f6gohnhohqhzifiqjtk4k6ky
+kzlllllsm3m9mnmxn1nfngnkodosp1p5papkr4rfs7uqvgvtvyw1x5yyzazr
+1w2l2x3h3k3l3s3t4n4p5i5y64727h7x818b8m8q939j9kaqbdbgblcgcidg
+drfahsi9ijinivizj3khkvmoncpdpxr7rvsfsqt5ujv8vdvjvtw4wjxhxjxo
+1x292b2b2f2w485i5n62728t9lafalbxcedfdjdvdxeaeifmg4gpgvhehxj4
+j6kaknlbmdo4ohoppepgq5q8qgr9srt4thupv6vbvfw7wkxexfxky8ytz3zt
+131k2a2v3a3m4g4l61656e6u74747n8d8h8pa4a6ajapbwc5csdbe2e8e9et
+fsgeh3hvi5i6j7kakrl7mdmmo1o8p5q8r7rirrrtsxt4tiunuwvxxky9yjzl
+181c1t1z293b3r4l4m5b5v6y7p9oanaxc7crdddpe1e6exeyfegoh3i7iliv
+kekjkqkvl8mmmun8ngnjo2o2onoqpapbpwq9qrqzr7thtivavsxfxoyszrzr
+1t252d3a4n5m696k6w7p7s7w838ea8amambibvbxccd5f2fffyg9glgpi2i6
+jdk1k6khm5mbmjmlmqnonzo9odq1q5qar7rpsjtatpvoxcxny4yqz6zqzyzz
+3y45464h4y5l7a8y9b9qa6asaubqbsbweaedfehhhjhkj4kbkpkrktkukxle
+lhlllumtn4nco8p1plpqq6rervrysasyudusv8vhvpw6wjwpxky6ynyozdzs
+"""
+"""Width and height of rectangles, a digit each (a is 10, z is 35)."""
 
 
 def bins(side: int, sizes: list[tuple[int, int]], **sheet: object) -> Problem:
@@ -34,24 +56,35 @@ def bins(side: int, sizes: list[tuple[int, int]], **sheet: object) -> Problem:
     return Problem(prints=prints, media=(Medium(sheets=(one,)),), guillotine=False)
 
 
-def class_1_of_40() -> Iterator[Problem]:
-    """The ten problems."""
-    for line in CLASS_1_OF_40.split():
-        digits = [int(digit, 16) for digit in line]
-        yield bins(10, list(zip(digits[::2], digits[1::2], strict=True)))
+def published(side: int, count: int, digits: str) -> list[Problem]:
+    """Problems of `count` rectangles each."""
+    sides = [int(digit, 36) for digit in "".join(digits.split())]
+    sizes = list(zip(sides[::2], sides[1::2], strict=True))
+    return [bins(side, sizes[at : at + count]) for at in range(0, len(sizes), count)]
 
 
-def test_two_dimensional_bins() -> None:
-    """Class 1 of Berkey & Wang 1987 (J. Oper. Res. Soc. 38:423-429), 40 rectangles that may turn: 128 bins in all.
+FEW_A_SHEET, MANY_A_SHEET = published(10, 40, CLASS_1_OF_40), published(100, 60, CLASS_4_OF_60)
 
-    That is the best known sum of the ten (Goncalves & Resende 2013, Int. J. Prod. Econ. 145:500-510).
+
+@pytest.mark.parametrize(("problems", "best"), [(FEW_A_SHEET, 128), (MANY_A_SHEET, 23)])
+def test_two_dimensional_bins(problems: list[Problem], best: int) -> None:
+    """Classes 1 and 4 of Berkey & Wang 1987 (J. Oper. Res. Soc. 38:423-429), 40 and 60 rectangles that may turn.
+
+    Best known sums of ten problems: 128 and 23 bins (Goncalves & Resende 2013, Int. J. Prod. Econ. 145:500-510).
     """
     total = 0
-    for problem in class_1_of_40():
+    for problem in problems:
         result = solve(problem, after(600), 1, prove=False)
         assert faults_of_result(problem, result) == []
         total += result.cost
-    assert total == 128
+    assert total == best
+
+
+@given(st.lists(st.tuples(st.integers(1, 12), st.integers(1, 12)), min_size=40, max_size=60), st.integers(0, 9))
+def test_many_small_prints(sizes: list[tuple[int, int]], seed: int) -> None:
+    """Whatever their sizes, all of them lie on the sheets, and none on another."""
+    problem = bins(24, sizes, gap=1)
+    assert faults_of_result(problem, solve(problem, after(10), seed, prove=False)) == []
 
 
 def test_a_plan_that_is_known_is_never_lost() -> None:

@@ -2,7 +2,6 @@
 
 import os
 from collections.abc import Callable
-from itertools import islice
 from typing import Any
 
 import numpy as np
@@ -10,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plugins.group import inner, knapsack, pieces, rooms, swaps, wishes
+from plugins.group import gaps, inner, knapsack, pieces, rooms, swaps, wishes
 from plugins.group.packer import Packer
 from plugins.group.problem import Print, Sheet
 from plugins.group.solve import solve
 from plugins.group.stop import after
 from tests.benchmarks.invented_weeks import invented_week
-from tests.group.test_gather import class_1_of_40
+from tests.group.test_gather import FEW_A_SHEET, MANY_A_SHEET
 
 try:
     from plugins.group import kernel
@@ -68,6 +67,14 @@ def test_room_is_filled_alike(packer: Packer, data: st.DataObject) -> None:
         found = fill(carving, rest, wanted, at, packer.ways, packer.areas, weights, left, 3, patient)
         answers.append((found, rest))
     assert answers[0] == answers[1]
+
+
+@given(packers(), st.data())
+def test_gaps_are_filled_alike(packer: Packer, data: st.DataObject) -> None:
+    """From any queue."""
+    queue = data.draw(st.lists(st.integers(0, len(packer.prints) - 1), max_size=30))
+    asked = ((40, 60), packer.ways, queue)
+    assert kernel.fill_gaps(*asked) == gaps.fill_gaps(*asked)
 
 
 @given(packers(), st.data())
@@ -138,23 +145,26 @@ def test_wishes_are_alike(data: st.DataObject) -> None:
 
 def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.MonkeyPatch) -> None:
     """Cost, bound and every placement of a week of 14 prints, and of sheets at one price."""
-    problems = (invented_week(14, 3).problem, *islice(class_1_of_40(), 2))
+    problems = (invented_week(14, 3).problem, FEW_A_SHEET[1], MANY_A_SHEET[2])
     plans = [solve(problem, after(60), 1) for problem in problems]
     used: set[str] = set()
     for module, name in (
         ("packer", "fill_rooms"),
         ("packer", "lay_anew"),
-        ("packer", "change_places"),
+        ("gather", "fill_gaps"),
+        ("gather", "change_places"),
         ("build", "list_wishes"),
         ("build", "worth_of"),
         ("pricing", "knapsack"),
         ("patterns", "cut_apart"),
     ):
-        plain = next(getattr(own, name) for own in (rooms, swaps, knapsack, pieces, wishes) if hasattr(own, name))
+        plain = next(
+            getattr(own, name) for own in (rooms, gaps, swaps, knapsack, pieces, wishes) if hasattr(own, name)
+        )
         assert getattr(inner, name) is not plain
         monkeypatch.setattr(f"plugins.group.{module}.{name}", _counted(plain, used))
     assert [solve(problem, after(60), 1) for problem in problems] == plans
-    assert len(used) == 7
+    assert len(used) == 8
 
 
 @pytest.mark.parametrize(
@@ -165,6 +175,7 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [], ((0, (0, 0)),), (0, 0, 0)),
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [((1, 1),)], ((5, (0, 0)),), (0, 0, 0)),
         lambda: kernel.fill_rooms(False, [(0, 0)], [0], 0, [((1, 1),)], [1], [0.0], (1, 1.0), 0, True),
+        lambda: kernel.fill_gaps((1, 1), [((1, 1),)], [1]),
         lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0],) * 3, (), [[1]], [0], 0.1, 9, 1),
         lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0], [], [0]), (), [[0]], [0], 0.1, 9, 1),
         lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0],), (), [[0]], [0], 0.1, 9, 1),
