@@ -311,8 +311,7 @@ def test_paragraphs_are_made_in_one_place_only() -> None:
         and getattr(node.func, "id", getattr(node.func, "attr", ""))
         in ("Paragraph", "MarkedParagraph", "Words", "XPreformatted", "Preformatted")
     ]
-    # The second makes one of a fixed word, to learn what reportlab's parser would.
-    assert makers == ["documents/paper/text.py", "documents/paper/words.py"]
+    assert makers == ["documents/paper/text.py"]
 
 
 def test_the_margin_of_the_page_size_holds() -> None:

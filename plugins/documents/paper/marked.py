@@ -107,11 +107,8 @@ class MarkedParagraph(Words):
     def __init__(
         self, text: str | None, style: ParagraphStyle, element: Element | None = None, **parts: Any
     ) -> None:
-        super().__init__(text, style, **parts)  # type: ignore[arg-type]  # None with parts
+        super().__init__(text, style, **parts)  # type: ignore[arg-type]  # None where it is a part
         self.element = element
-        if text is not None:
-            # Now: reportlab cuts its fragments up when it lays them out.
-            self._said = "".join("\n" if hasattr(part, "lineBreak") else part.text for part in self.frags)
 
     def split(self, width: float, height: float) -> list[Flowable]:
         """The parts: one that fits `height`, and the rest."""
@@ -137,7 +134,7 @@ class MarkedParagraph(Words):
         return _Lines(self.canv, x, y, self._line_ends())
 
     def _line_ends(self) -> "_LineEnds":
-        return self.ends or _LineEnds(self._said)
+        return self.ends or _LineEnds(self.text)
 
 
 class _LineEnds:

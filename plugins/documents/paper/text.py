@@ -1,18 +1,19 @@
-"""Words into reportlab paragraphs: the one place where text becomes markup for reportlab.
+"""Words into reportlab paragraphs: pieces of text, each with its look.
 
-reportlab's Paragraph reads tags in its text: `<img src="/etc/passwd">` in a customer's name would embed a file.
-So nothing else in the project may make a Paragraph (a test sees to that), and all text is escaped here.
+reportlab's Paragraph would read tags in its text: `<img src="/etc/passwd">` in a customer's name would embed a file.
+Here text never becomes markup, and nothing else in the project may make a Paragraph (a test sees to that).
 """
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
+from itertools import count
 from typing import ClassVar, Literal
-from xml.sax.saxutils import escape, quoteattr
 
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
+from reportlab.platypus.paraparser import ParaFrag
 
 from plugins.documents.fonts import BOLD, MONO, OBLIQUE, SANS, drawable, register
 from plugins.documents.paper.marked import MarkedParagraph
@@ -21,12 +22,13 @@ from plugins.documents.paper.structure import Element
 
 INK = HexColor("#1b1f24")
 MUTED = HexColor("#57606a")
-LINK = "#1f4e79"
+LINK = HexColor("#1f4e79")
 REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 _ALIGNMENTS: Mapping[str, Literal[0, 1, 2]] = {"left": 0, "center": 1, "right": 2}
 # Sizes in points for an office paper; a paper for the shop floor is set a fifth larger.
 _SIZES = {"p": 9.0, "small": 7.5, "h1": 18.0, "h2": 12.5, "h3": 10.0, "big": 24.0}
 LARGE = 1.2
+_SPACES = re.compile("[^\\S\N{NO-BREAK SPACE}]+")
 
 
 class Lettering:
@@ -36,6 +38,8 @@ class Lettering:
         register()
         self.scale = scale
         self._missing: set[str] = set()
+        # reportlab tells the links of a paragraph apart by numbers.
+        self._links = count()
 
     @property
     def missing(self) -> tuple[str, ...]:
@@ -58,17 +62,22 @@ class Lettering:
 
         `kind` is p, small, h1, h2, h3 or big; `look` strong, muted, total or caution.
         """
-        style = _style(kind, self.scale, align or "left", look)
-        return MarkedParagraph(self._markup(words, style.fontName).strip(), style, element)
+        style, parts = _style(kind, self.scale, align or "left", look), list(words)
+        if parts and isinstance(parts[0], str):
+            parts[0] = parts[0].lstrip()
+        if parts and isinstance(parts[-1], str):
+            parts[-1] = parts[-1].rstrip()
+        pieces = list(self._pieces(parts, _plain(style)))
+        said = "".join("\n" if hasattr(piece, "lineBreak") else piece.text for piece in pieces)
+        return MarkedParagraph(said, style, element, frags=pieces)
 
-    def _markup(self, words: Iterable[Node | str], face: str) -> str:
-        return "".join(self._word(word, face) for word in words)
-
-    def _word(self, word: Node | str, face: str) -> str:
-        return self._text(word, face) if isinstance(word, str) else self._TAGS[word.tag](self, word, face)
-
-    def _text(self, text: str, face: str) -> str:
-        return escape(self.settable(re.sub(r"[ \t\r\n]+", " ", text), face))
+    def _pieces(self, words: Iterable[Node | str], like: ParaFrag) -> Iterator[ParaFrag]:
+        """The words as pieces of text that look as `like` does, but for what tags say."""
+        for word in words:
+            if isinstance(word, Node):
+                yield from self._TAGS[word.tag](self, word, like)
+            elif text := self.settable(_SPACES.sub(" ", word), like.fontName):
+                yield like.clone(text=text)
 
     def settable(self, text: str, face: str) -> str:
         """`text` with the replacement character for whatever the face cannot draw; each is remembered.
@@ -89,31 +98,33 @@ class Lettering:
             shown.append(character if known else REPLACEMENT)
         return "".join(shown)
 
-    def _bold(self, node: Node, _: str) -> str:
-        return f"<b>{self._markup(node.children, BOLD)}</b>"
+    def _bold(self, node: Node, like: ParaFrag) -> Iterator[ParaFrag]:
+        return self._pieces(node.children, like.clone(fontName=MONO if like.fontName == MONO else BOLD))
 
-    def _italic(self, node: Node, face: str) -> str:
-        return f"<i>{self._markup(node.children, BOLD if face == BOLD else OBLIQUE)}</i>"
+    def _italic(self, node: Node, like: ParaFrag) -> Iterator[ParaFrag]:
+        face = OBLIQUE if like.fontName == SANS else like.fontName
+        return self._pieces(node.children, like.clone(fontName=face))
 
-    def _small(self, node: Node, face: str) -> str:
-        return f'<font size="{self.size("small"):g}">{self._markup(node.children, face)}</font>'
+    def _small(self, node: Node, like: ParaFrag) -> Iterator[ParaFrag]:
+        return self._pieces(node.children, like.clone(fontSize=self.size("small")))
 
-    def _code(self, node: Node, _: str) -> str:
-        return f'<font name="{MONO}">{self._markup(node.children, MONO)}</font>'
+    def _code(self, node: Node, like: ParaFrag) -> Iterator[ParaFrag]:
+        return self._pieces(node.children, like.clone(fontName=MONO))
 
-    def _link(self, node: Node, face: str) -> str:
-        words = self._markup(node.children, face)
+    def _link(self, node: Node, like: ParaFrag) -> Iterator[ParaFrag]:
         target = node.get("href")
         # A relative link points beside the paper's folder, which means nothing on paper.
-        return f"<a href={quoteattr(target)} color={quoteattr(LINK)}>{words}</a>" if ":" in target else words
+        if ":" in target:
+            like = like.clone(link=[*like.link, (next(self._links), target)], textColor=LINK)
+        return self._pieces(node.children, like)
 
-    def _break(self, _: Node, __: str) -> str:
-        return "<br/>"
+    def _break(self, _: Node, like: ParaFrag) -> Iterator[ParaFrag]:
+        yield like.clone(text="", lineBreak=True)
 
-    def _tick(self, _: Node, __: str) -> str:
-        return f'<font size="{self.size("p") * 1.3:g}">\N{BALLOT BOX}</font>'
+    def _tick(self, _: Node, like: ParaFrag) -> Iterator[ParaFrag]:
+        yield like.clone(text="\N{BALLOT BOX}", fontSize=round(self.size("p") * 1.3, 2))
 
-    _TAGS: ClassVar[Mapping[str, Callable[["Lettering", Node, str], str]]] = {
+    _TAGS: ClassVar[Mapping[str, Callable[["Lettering", Node, ParaFrag], Iterator[ParaFrag]]]] = {
         "b": _bold,
         "i": _italic,
         "small": _small,
@@ -141,3 +152,10 @@ def _style(kind: str, scale: float, align: str, look: str) -> ParagraphStyle:
         splitLongWords=1,
         embeddedHyphenation=0,
     )
+
+
+@cache
+def _plain(style: ParagraphStyle) -> ParaFrag:
+    """A piece of text that looks as the style says."""
+    look = {"fontName": style.fontName, "fontSize": style.fontSize, "textColor": style.textColor}
+    return ParaFrag(text="", rise=0, link=[], us_lines=[], **look)

@@ -1,44 +1,49 @@
 """A paragraph that does nothing twice: most of a paper's time goes into its paragraphs."""
 
-import re
-from functools import cache
+from functools import cached_property
 from typing import Any
 
-from reportlab.lib.styles import ParagraphStyle
+from reportlab.pdfbase.pdfmetrics import getAscentDescent, stringWidth
 from reportlab.platypus import Paragraph
-
-_MARKUP = re.compile("[<&]")
-_LINES = ("width", "height", "blPara", "_width_max", "_wrapWidths")
+from reportlab.platypus.paragraph import split  # type: ignore[attr-defined]
 
 
 class Words(Paragraph):
-    """reportlab's paragraph, but text without markup is not parsed, and not broken again at a width known already.
+    """reportlab's paragraph of fragments, but it is not broken again at the width that it has.
 
-    A table asks for each cell's widest, then for its height, then draws it.
+    A table asks for each cell's widest, then for its height, then draws it. Most cells are one line of one look,
+    which is known by its width.
     """
 
-    def _setup(self, text: str | None, style: ParagraphStyle, bullet: Any, frags: Any, cleaner: Any) -> None:
-        self._broken: dict[float, tuple[tuple[float, float], dict[str, Any]]] = {}
-        if frags is None and text and not _MARKUP.search(text):
-            frags = [_plain(style).clone(text=cleaner(text))]
-        super()._setup(text, style, bullet, frags, cleaner)  # type: ignore[misc]
+    _lines: Any = None
 
     def wrap(self, width: float, height: float) -> tuple[float, float]:
         """Break into lines of this width in points; the size. How much height there is makes no difference."""
-        if width in self._broken:
-            size, lines = self._broken[width]
-            self.__dict__.update(lines)
-            return size
+        lines = self.__dict__.get("blPara")
+        if lines is not None and lines is self._lines and width == self.width:
+            return self.width, self.height
         size = super().wrap(width, height)
-        # Of several fragments (kind 1) reportlab makes others as it breaks them: those it must break each time.
-        broken = self.__dict__.get("blPara")
-        if broken is not None and broken.kind == 0:
-            self._broken[width] = size, {name: self.__dict__[name] for name in _LINES}
+        self._lines = self.__dict__.get("blPara")
         return size
 
+    def breakLines(self, width: list[float]) -> Any:  # type: ignore[override]  # noqa: N802 - reportlab's name
+        """The lines, of which the first is `width[0]` points wide."""
+        if len(self.frags) == 1 and getattr(self.frags[0], "text", None):
+            wide, words = self._line
+            if words and wide <= width[0]:
+                (fragment,) = self.frags
+                self._width_max = wide
+                ascent, descent = getAscentDescent(fragment.fontName, fragment.fontSize)
+                return fragment.clone(kind=0, lines=[(width[0] - wide, words)], ascent=ascent, descent=descent)
+        return super().breakLines(width)
 
-@cache
-def _plain(style: ParagraphStyle) -> Any:
-    """What reportlab's parser makes of a word in this style."""
-    (fragment,) = Paragraph("x", style).frags
-    return fragment
+    @cached_property
+    def _line(self) -> tuple[float, list[str]]:
+        """All words in one line, and its width in points as reportlab adds it up."""
+        (fragment,) = self.frags
+        words, space = split(fragment.text), stringWidth(" ", fragment.fontName, fragment.fontSize)
+        wide = -space
+        for word in words:
+            wide += space
+            wide += stringWidth(word, fragment.fontName, fragment.fontSize)
+        return wide, words
