@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Iterable, Mapping
 from fractions import Fraction
+from functools import partial
 from typing import Self
 
 from attrs import evolve
@@ -29,6 +30,10 @@ _PICTURES = 16_000_000
 
 Work = Callable[[], Iterable[Document]]
 """Some documents that are made when it is called. A part lists its works in the order of its papers, and quickly."""
+
+
+class WholeWork(partial[Iterable[Document]]):
+    """A work about the whole run: it takes the longer the larger that is."""
 
 
 class ShopDesk:

@@ -14,7 +14,7 @@ from pipeline.model.schedule import PressRun, RunState
 from pipeline.shop import Peel
 from plugins.documents import calendars
 from plugins.documents.cautions import ENDING, cautions
-from plugins.documents.desk import FloorDesk, Work, slug
+from plugins.documents.desk import FloorDesk, WholeWork, Work, slug
 from plugins.documents.drawings.garments import placement_drawing
 from plugins.documents.tables import schedule_table
 from plugins.documents.timetable import schedule_paper
@@ -38,8 +38,8 @@ def works(desk: FloorDesk) -> Iterator[Work]:
     for run in desk.pressing.schedule.runs:
         if run.state is not RunState.FINISHED:
             yield partial(_instruction, desk, run)
-    yield partial(_schedule, desk)
-    yield partial(calendars.documents, desk)
+    yield WholeWork(_schedule, desk)
+    yield WholeWork(calendars.documents, desk)
 
 
 def planned_again(replan: Replan) -> Iterator[Document]:

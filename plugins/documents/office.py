@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import partial
 
 from attrs import frozen
 
@@ -11,7 +10,7 @@ from pipeline.model.document import Audience, Document
 from pipeline.model.measure import Length
 from pipeline.model.money import Money
 from pipeline.model.order import Blanks
-from plugins.documents.desk import Desk, Work
+from plugins.documents.desk import Desk, WholeWork, Work
 from plugins.documents.timetable import press_titles, schedule_drawings
 from plugins.documents.words import COST_WORDS
 
@@ -104,8 +103,8 @@ class Week:
 
 def works(desk: Desk) -> Iterator[Work]:
     """The week's summary and the list of blanks."""
-    yield partial(_summary, desk)
-    yield partial(_blanks_paper, desk)
+    yield WholeWork(_summary, desk)
+    yield WholeWork(_blanks_paper, desk)
 
 
 def _summary(desk: Desk) -> Iterator[Document]:

@@ -14,7 +14,7 @@ from pipeline.model.order import Artwork, Blanks
 from pipeline.model.sheet import Layout
 from pipeline.model.workdays import Workdays
 from plugins.documents.art_page import art_page
-from plugins.documents.desk import Desk, Work, slug
+from plugins.documents.desk import Desk, WholeWork, Work, slug
 from plugins.documents.gang import Item, Mark, gang_sheet
 from plugins.documents.gang_png import sheet_png
 from plugins.documents.kept import Kept
@@ -69,7 +69,7 @@ class Purchase:
 
 def works(desk: Desk) -> Iterator[Work]:
     """A purchase order for each supplier, and each layout as a file to print."""
-    yield partial(_orders, desk)
+    yield WholeWork(_orders, desk)
     pages = Kept[bytes](_KEPT)
     for layout in desk.run.plan.sheets.layouts:
         yield partial(_sheet, desk, layout, pages)

@@ -7,13 +7,12 @@ spreadsheet would run as a formula gets an apostrophe in front (OWASP ASVS 1.2.1
 from collections.abc import Iterator, Sequence
 from datetime import date
 from decimal import Decimal
-from functools import partial
 
 from pipeline.model.cost import MarginLevel
 from pipeline.model.document import Audience, Document
 from pipeline.model.measure import millimetres
 from pipeline.model.money import Money, as_decimal, round_decimal
-from plugins.documents.desk import Desk, FloorDesk, Work
+from plugins.documents.desk import Desk, FloorDesk, WholeWork, Work
 from plugins.documents.office import the_week
 from plugins.documents.timetable import run_rows
 from plugins.documents.workbook import FORMULA, workbook
@@ -23,7 +22,7 @@ Row = dict[str, object]
 
 def works(desk: Desk) -> Iterator[Work]:
     """orders, sheets, sharing, costs and schedule, each by itself and all in the workbook, after a summary."""
-    yield partial(_documents, desk)
+    yield WholeWork(_documents, desk)
 
 
 def _documents(desk: Desk) -> Iterator[Document]:

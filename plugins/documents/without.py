@@ -1,16 +1,15 @@
 """What the others pay when some orders are taken off: a paper and a table for the office, where that was asked."""
 
 from collections.abc import Iterator
-from functools import partial
 
 from pipeline.model.document import Audience, Document
-from plugins.documents.desk import Desk, Work
+from plugins.documents.desk import Desk, WholeWork, Work
 from plugins.documents.tables import Row, amount, as_csv
 
 
 def works(desk: Desk) -> Iterator[Work]:
     """The paper and the table; nothing for a run, and for a quote of all orders."""
-    yield partial(_documents, desk)
+    yield WholeWork(_documents, desk)
 
 
 def _documents(desk: Desk) -> Iterator[Document]:

@@ -24,7 +24,7 @@ from plugins.documents import (
     traveller,
     without,
 )
-from plugins.documents.desk import Desk, Work
+from plugins.documents.desk import Desk, WholeWork, Work
 
 PARTS = (customer, shipping, purchasing, floor, traveller, cutting, office, tables, without)
 
@@ -42,7 +42,7 @@ def documents(run: Run) -> Iterator[Document]:
     if workers > 1:
         # Whatever ends the workers (a template's fault, a plan that cannot be sent to them, a lack of memory), the
         # rest is made here: a fault is met again where it is told as ever, and what was none does no harm.
-        with suppress(Exception), closing(_answers(run, len(works), workers)) as answers:
+        with suppress(Exception), closing(_answers(run, works, workers)) as answers:
             for made in answers:
                 done += 1
                 yield from made
@@ -63,13 +63,17 @@ def _workers(run: Run) -> int:
     return min(_MOST, cores)
 
 
-def _answers(run: Run, works: int, workers: int) -> Generator[tuple[Document, ...], None, None]:
+def _answers(run: Run, works: tuple[Work, ...], workers: int) -> Generator[tuple[Document, ...], None, None]:
     """What each work makes, in their order. Raises what a worker raises, and BrokenProcessPool when one is gone."""
     packed, waiting = pickle.dumps(run), deque[Future[tuple[Document, ...]]]()
     pool = ProcessPoolExecutor(workers, mp_context=get_context("spawn"), initializer=_begin, initargs=(packed,))
     try:
-        for place in range(works):
-            waiting.append(pool.submit(_made, place))
+        # Begun first, they let nobody wait when it is their turn.
+        long = {
+            place: pool.submit(_made, place) for place, work in enumerate(works) if isinstance(work, WholeWork)
+        }
+        for place in range(len(works)):
+            waiting.append(long.pop(place) if place in long else pool.submit(_made, place))
             if len(waiting) == _AHEAD * workers:
                 yield waiting.popleft().result()
         while waiting:

@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from multiprocessing import active_children
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,6 +17,7 @@ from pipeline.model.run import Run
 from pipeline.plugin_manager import load_plugins
 from pipeline.stages import PluginFailed
 from plugins.documents import workers
+from plugins.documents.desk import WholeWork
 from tests.builders import make_line, make_order
 from tests.documents.small_shop import drawn, numbered_run, shop_on_disk
 
@@ -60,6 +62,24 @@ def test_workers_make_the_same_papers_in_the_same_order(
     works = workers._works(week)
     monkeypatch.setattr(workers, "_works", lambda _: tuple(refuse for _ in works))
     assert list(workers.documents(week)) == alone
+
+
+def test_what_is_about_the_whole_run_is_begun_first(
+    week: Run, alone: list[Document], two: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And given when it is its turn: the week's summary takes seconds, which nobody waits for then."""
+    begun: list[int] = []
+    submit = workers.ProcessPoolExecutor.submit
+
+    def noted(pool: Any, made: Any, place: int) -> Any:
+        begun.append(place)
+        return submit(pool, made, place)
+
+    monkeypatch.setattr(workers.ProcessPoolExecutor, "submit", noted)
+    assert list(workers.documents(week)) == alone
+    works = workers._works(week)
+    assert begun == sorted(range(len(works)), key=lambda place: not isinstance(works[place], WholeWork))
+    assert 0 < begun[0] < len(works) - 1
 
 
 def test_a_fault_is_told_as_it_is_without_workers(
