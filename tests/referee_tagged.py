@@ -1,7 +1,7 @@
 """An independent reader of tagged PDFs: shares no code with what writes them, and finds text as a screen reader does.
 
-Rules of ISO 32000-1:2008, named by clause: 14.6 marked content, 14.7 structure, 14.8 tagged PDF. Those of ISO 14289-1
-(PDF/UA-1) are from memory, and only some of them: no validator is at hand.
+Rules of ISO 32000-1:2008, named by clause: 14.6 marked content, 14.7 structure, 14.8 tagged PDF. Clauses are from
+memory, and so are the rules of ISO 14289-1 (PDF/UA-1), of which these are only some: no validator is at hand.
 """
 
 from collections import Counter

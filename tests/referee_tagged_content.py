@@ -1,4 +1,7 @@
-"""What is written on a page of a tagged PDF, piece by piece, read operator by operator (ISO 32000-1:2008, 14.6)."""
+"""What is written on a page of a tagged PDF, piece by piece, read operator by operator (ISO 32000-1:2008, 14.6).
+
+Clauses are from memory.
+"""
 
 import re
 

@@ -77,7 +77,7 @@ def _draw_picture(canvas: Canvas, picture: Picture, x: float, y: float, width: f
 
 
 class _Packed(PDFObject):
-    """A picture as an object of a PDF: its pixels are packed in a PNG as PDF packs them (ISO 32000-1, 7.4.4.4)."""
+    """A picture as an object of a PDF: a PNG packs pixels as a PDF does (ISO 32000-1, 7.4.4.4, from memory)."""
 
     def __init__(self, picture: Picture) -> None:
         self._picture = picture

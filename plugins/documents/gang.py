@@ -16,7 +16,7 @@ from pipeline.model.order import ArtworkKind
 from plugins.documents.artwork import ArtworkUnreadable, reading
 
 _POINT = 72 / 25_400
-# ISO 32000-1, annex C: no page is longer, in its own units; from PDF 1.6 on a unit may be several points.
+# ISO 32000-1, annex C (from memory): no page is longer, in its units, which from PDF 1.6 on may be several points.
 _LONGEST = 14_400
 # Proportions may differ from the planned ones by rounding only.
 _TOLERANCE = 0.02

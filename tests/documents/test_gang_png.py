@@ -72,7 +72,7 @@ def test_the_same_sheet_gives_the_same_bytes() -> None:
 
 
 def test_a_sheet_in_larger_units_is_as_wide_as_it_is() -> None:
-    """Past 200 in a PDF counts in units of several points (ISO 32000-1, 14.11.2.1); pixels are still 300 an inch."""
+    """Past 200 in units are several points (ISO 32000-1, 14.11.2.1, clause from memory); pixels are 300 an inch."""
     image = opened(sheet_png(a_sheet(2 * INCH, 210 * INCH), 2 * INCH))
     assert image.size == (600, 63_000)
 

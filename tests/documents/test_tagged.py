@@ -1,4 +1,7 @@
-"""Papers that a screen reader can read: the structure of a PDF says what its XML says, in its order."""
+"""Papers that a screen reader can read: the structure of a PDF says what its XML says, in its order.
+
+Clauses are those of ISO 32000-1:2008, from memory.
+"""
 
 import ctypes
 from collections.abc import Callable, Iterator

@@ -1,4 +1,7 @@
-"""Drawing so that every piece of a page says what it belongs to (ISO 32000-1:2008, 14.6 and 14.8.2)."""
+"""Drawing so that every piece of a page says what it belongs to (ISO 32000-1:2008, 14.6 and 14.8.2).
+
+Clauses are from memory.
+"""
 
 from itertools import accumulate
 from typing import Any

@@ -1,6 +1,7 @@
 """The structure of a paper beside its pages: what is a heading, a cell, a list, and in which order it is read.
 
-ISO 32000-1:2008: structure 14.7, marked content 14.6, the kinds of elements 14.8.4 and their attributes 14.8.5.
+ISO 32000-1:2008: structure 14.7, marked content 14.6, the kinds of elements 14.8.4 and their attributes 14.8.5
+(here and below clauses from memory).
 An element is made with the flowables of its tag, so the tree has the order of the paper's XML. Where it is drawn it
 learns by marks; reportlab writes it as it writes every object that something refers to.
 """
