@@ -11,7 +11,6 @@ Values are escaped always, unknown names are errors, and templates cannot change
 
 import difflib
 import re
-import unicodedata
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
@@ -26,6 +25,8 @@ from plugins.documents.paper.fault import PaperError
 from plugins.documents.paper.filters import filters, messages
 
 BUILT_IN = Path(__file__).parents[1] / "templates"
+# Unicode's category Cc, less tab and line ends.
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 _START_TAG = re.compile(r"<(?=[A-Za-z])")
 # What a template's own expressions and the values' own methods may raise.
 _FAULTS = (TemplateError, TypeError, ValueError, ArithmeticError, LookupError, AttributeError, OSError)
@@ -132,8 +133,6 @@ def _checked(value: object) -> object:
     """Refuse characters that XML cannot hold, and None, before they reach a paper."""
     if value is None:
         raise ValueError("the value is empty (None); write {% if ... %} around it")
-    if isinstance(value, str):
-        for character in value:
-            if unicodedata.category(character) == "Cc" and character not in "\t\n\r":
-                raise ValueError(f"the value holds the control character U+{ord(character):04X}")
+    if isinstance(value, str) and (found := _CONTROL.search(value)):
+        raise ValueError(f"the value holds the control character U+{ord(found[0]):04X}")
     return value
