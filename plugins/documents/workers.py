@@ -31,7 +31,7 @@ PARTS = (customer, shipping, purchasing, floor, traveller, cutting, office, tabl
 LARGE = 60
 """Orders from which on workers are worth their start, which takes as long as some ten orders' papers."""
 _MOST = 4
-"""Workers: each holds the run and what it needs for a paper, 150 to 260 MB."""
+"""Workers: each holds the run and what it needs for a paper, 150 to 300 MB."""
 _AHEAD = 4
 """Works for each worker that are under way or wait to be asked for: more would only fill the memory."""
 
