@@ -67,6 +67,7 @@ class _Swaps:
         emptiest = max(range(len(sheets)), key=lambda k: sheets[k].room)
         self.sheets = [list(sheet.key) for k, sheet in enumerate(sheets) if k != emptiest]
         self.out = list(sheets[emptiest].key)
+        self.known = {sheet.key: sheet for sheet in sheets}
         self.packer = packer
         self.rng = rng
         self.done = 0
@@ -81,7 +82,9 @@ class _Swaps:
             packer.carving, size, packer.ways, packer.ranks, tries, self.sheets, self.out, warmth, WORK, seed
         )
         self.done += 1
-        return None if self.out else [packer.laid(tuple(key)) for key in self.sheets if key]
+        if self.out:
+            return None
+        return [self.known.get(key) or packer.laid(key) for key in map(tuple, self.sheets) if key]
 
 
 class _Queue:

@@ -238,10 +238,7 @@ FEW, FEW_TRIES = 10, 3
 def _ranks(sizes: list[int]) -> list[int]:
     """Return the place of each print in a queue, the largest first."""
     queue = sorted(range(len(sizes)), key=lambda i: (sizes[i], i), reverse=True)
-    ranks = [0] * len(sizes)
-    for place, i in enumerate(queue):
-        ranks[i] = place
-    return ranks
+    return sorted(range(len(sizes)), key=queue.__getitem__)
 
 
 def _ways(p: Print, gap: int) -> tuple[Way, ...]:

@@ -60,7 +60,7 @@ def change_places(
 
 
 class _Table:
-    """How prints are laid; what was asked once is remembered."""
+    """How prints are laid; answers are remembered."""
 
     def __init__(
         self,

@@ -80,11 +80,14 @@ def test_two_dimensional_bins(problems: list[Problem], best: int) -> None:
     assert total == best
 
 
-@given(st.lists(st.tuples(st.integers(1, 12), st.integers(1, 12)), min_size=40, max_size=60), st.integers(0, 9))
-def test_many_small_prints(sizes: list[tuple[int, int]], seed: int) -> None:
-    """Whatever their sizes, all of them lie on the sheets, and none on another."""
-    problem = bins(24, sizes, gap=1)
-    assert faults_of_result(problem, solve(problem, after(10), seed, prove=False)) == []
+@given(st.data())
+def test_all_lie_on_sheets(data: st.DataObject) -> None:
+    """Whatever their sizes, many or few on a sheet, cut straight or not: all prints, and none on another."""
+    most, count = data.draw(st.sampled_from([(23, 12), (11, 60)]))
+    sizes = data.draw(st.lists(st.tuples(*[st.integers(1, most)] * 2), min_size=count, max_size=count))
+    problem = evolve(bins(24, sizes, gap=1), guillotine=data.draw(st.booleans()))
+    result = solve(problem, after(10), data.draw(st.integers(0, 9)), prove=most == 23)
+    assert faults_of_result(problem, result) == []
 
 
 def test_a_plan_that_is_known_is_never_lost() -> None:
