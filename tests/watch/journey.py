@@ -1,10 +1,9 @@
-"""A day at a watched shop; a program, so that it can be killed: `python -m tests.watch.journey FOLDER`.
+"""A day at a watched shop, for a process that can be killed.
 
 It is run again after a crash: what was dropped before is not dropped again. The names of claims are those of the
 clock and of a watcher with a fixed name, so that two days can be compared byte for byte.
 """
 
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
@@ -12,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import plugins
+from pipeline import failpoints
 from pipeline.failpoints import reach
 from pipeline.watch.claim import Claim
 from pipeline.watch.intake import Intake, Taken
@@ -61,6 +61,15 @@ def day(shop: Path, owner: str) -> None:
     watcher.close()
 
 
+def mortal_day(shop: Path, owner: str, point: str, naively: bool) -> None:
+    """The day in a process that ends at a failpoint."""
+    failpoints._failpoint = failpoints._Failpoint(point)
+    if naively:
+        naive()
+    with plain_stages():
+        day(shop, owner)
+
+
 def once(house: House, mark: str, job: str, how: dict[str, object]) -> None:
     """Drop an order, unless that was done before the crash."""
     done = house.root / mark
@@ -85,10 +94,3 @@ def naive() -> None:
         return target
 
     real, Intake._keep = Intake._keep, keep
-
-
-if __name__ == "__main__":
-    if sys.argv[3:] == ["naive"]:
-        naive()
-    with plain_stages():
-        day(Path(sys.argv[1]), f"1-{sys.argv[2]}")

@@ -139,23 +139,24 @@ def test_the_ledger_is_gone(house: House) -> None:
     assert house.waiting() == ["H-101"]
 
 
-def test_the_database_fails_at_one_order(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_database_fails_at_one_order(house: House) -> None:
     """It stays in `work/` uncounted, however often: the disk is not the order's fault."""
     watcher = house.watcher()
 
     def full(*_: object) -> None:
         raise LedgerUnwritable("database or disk is full")
 
-    monkeypatch.setattr(Ledger, "receive", full)
-    house.drop("H-101")
-    for _ in range(8):
-        house.clock.wait(60)
-        watcher.cycle()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Ledger, "receive", full)
+        house.drop("H-101")
+        for _ in range(8):
+            house.clock.wait(60)
+            watcher.cycle()
     assert house.names("work") == ["h-101.yaml"]
     assert errors(house) == []
-    monkeypatch.undo()
     house.clock.wait(60)
     watcher.cycle()
+    assert house.waiting() == ["H-101"]
 
 
 def test_out_is_read_only(house: House) -> None:
@@ -240,7 +241,7 @@ def fill(path: Path) -> None:
             file.write(b"x" * 512)
 
 
-def test_a_file_that_cannot_be_read(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_cannot_be_read(house: House) -> None:
     """It stays in the inbox, the page says why, and the others do not wait for it."""
     real = settle.open_unfollowed
 
@@ -249,16 +250,16 @@ def test_a_file_that_cannot_be_read(house: House, monkeypatch: pytest.MonkeyPatc
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
         return real(path)
 
-    monkeypatch.setattr(settle, "open_unfollowed", refuses)
     watcher = house.watcher()
     house.drop("H-101")
     house.drop("H-102")
-    house.settle(watcher, cycles=5)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(settle, "open_unfollowed", refuses)
+        house.settle(watcher, cycles=5)
     assert house.names("inbox") == ["h-101.yaml"]
     assert house.waiting() == ["H-102"]
     assert house.events("failed") == ["failed"]
     assert "h-101.yaml: Permission denied" in (house.layout.out / "status.html").read_text("utf-8")
-    monkeypatch.undo()
     house.clock.wait(60)
     house.settle(watcher)
     assert house.waiting() == ["H-102", "H-101"]

@@ -11,6 +11,8 @@ from pipeline.watch import service
 from tests.benchmarks.folder import Idle
 from tests.watch.house import SETTLED, House
 
+pytestmark = pytest.mark.no_cover
+
 
 @pytest.fixture(name="idle")
 def _idle(house: House) -> House:
@@ -28,24 +30,24 @@ def drop(house: House, numbers: range) -> list[str]:
 
 
 def test_a_watcher_that_is_stopped_in_the_middle(idle: House) -> None:
-    """500 files, a stop after 100, 50 more meanwhile; the next watcher takes the rest, each once."""
-    jobs = drop(idle, range(450))
+    """200 files, a stop after 50, 20 more meanwhile; the next watcher takes the rest, each once."""
+    jobs = drop(idle, range(180))
 
     def stop_after(_: object, event: str, **details: Any) -> None:
         idle.told.append((event, details))
-        if len(idle.events("received")) == 100:
+        if len(idle.events("received")) == 50:
             idle.stop.set()
 
     first = service.Watcher(idle.root, idle.clock, idle.workers, stop_after, idle.stop)
     first.open()
     idle.settle(first)
     first.close()
-    assert len(idle.waiting()) == 100
-    jobs += drop(idle, range(450, 500))
+    assert len(idle.waiting()) == 50
+    jobs += drop(idle, range(180, 200))
     idle.stop.clear()
     idle.settle(idle.watcher())
     assert sorted(idle.waiting()) == jobs
-    assert len(idle.events("received")) == len(idle.names("done")) == 500
+    assert len(idle.events("received")) == len(idle.names("done")) == 200
     assert idle.names("inbox") == idle.names("work") == idle.names("rejected") == []
 
 
@@ -65,8 +67,8 @@ def test_so_many_a_cycle(idle: House, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_four_watchers_at_once(idle: House) -> None:
-    """In four threads, on 200 files: each is taken by one, and none is left."""
-    jobs = drop(idle, range(200))
+    """In four threads, on 100 files: each is taken by one, and none is left."""
+    jobs = drop(idle, range(100))
     houses = [House(root=idle.root, workers=Idle()) for _ in range(4)]
     faults: list[BaseException] = []
 
