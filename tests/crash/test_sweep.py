@@ -15,9 +15,13 @@ from tests.crash.sweep import Point, clean, points, wrong
 from tests.watch.journey import plain_stages
 
 # From where it is installed on purpose, a test that cannot be done is a failure.
-pytestmark = pytest.mark.skipif(
-    not strace.available and os.environ.get("PEELWRIGHT_STRACE") != "required", reason="strace is not installed"
-)
+pytestmark = [
+    pytest.mark.skipif(
+        not strace.available and os.environ.get("PEELWRIGHT_STRACE") != "required",
+        reason="strace is not installed",
+    ),
+    pytest.mark.no_cover,
+]
 
 SAMPLE = {"run": 61, "watch": 211}
 """Of so many points one is tried: primes, so that all kinds of calls and faults have their turn."""

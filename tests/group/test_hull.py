@@ -4,6 +4,7 @@ from functools import cache
 from random import Random
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -82,6 +83,7 @@ def test_four_around_a_hole_are_no_guillotine_sheet() -> None:
     assert bounds == [4, 3]
 
 
+@pytest.mark.no_cover
 @given(st.integers(0, 2000), st.integers(4, 12))
 def test_no_layout_weighs_more_than_the_sheet(seed: int, prints: int) -> None:
     """Shares found for random means hold for whatever the packer lays, in every group of price step and key."""

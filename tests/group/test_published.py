@@ -9,13 +9,17 @@ from plugins.group.stop import after, first_of
 from tests.group.test_solve import cells
 from tests.referee_sheets import faults_of_result
 
+pytestmark = (
+    pytest.mark.no_cover
+)  # test_solve.py passes the same lines; counted, a search takes three times as long
 
-def cost_of(problem: Problem, best: int, iterations: int) -> int:
-    """What the search pays with the best of three seeds; it stops at `best`. The referee judges the results."""
+
+def cost_of(problem: Problem, goal: float, iterations: int) -> int:
+    """What the search pays with the best of three seeds; it stops at `goal`. The referee judges the results."""
     cost = 10**12
     for seed in range(3):
-        if cost > best:
-            result = solve(problem, first_of(after(iterations), lambda _, cost: cost <= best), seed, prove=False)
+        if cost > goal:
+            result = solve(problem, first_of(after(iterations), lambda _, cost: cost <= goal), seed, prove=False)
             assert faults_of_result(problem, result) == []
             cost = min(cost, result.cost)
     return cost
@@ -44,16 +48,17 @@ def test_cover_printing(slots: int, copies: list[int], sheet: int, plate: int, b
 
 
 def test_cover_printing_of_fifteen() -> None:
-    """I006 of the same list takes tens of thousands of iterations; a few come within 2 %."""
+    """I006 of the same list may take tens of thousands of iterations; a thousand come within 1 %."""
     problem = cells(4, [1000 * n for n in range(1, 16)], prices=((1, 1344),), set_up=1_867_600)
-    assert cost_of(problem, 51_525_600, 3_000) <= 1.02 * 51_525_600
+    goal = 1.01 * 51_525_600
+    assert cost_of(problem, goal, 3_000) <= goal
 
 
-@pytest.mark.parametrize(("templates", "optimum"), [(2, 418), (3, 408)])
-def test_template_design(templates: int, optimum: int) -> None:
+@pytest.mark.parametrize(("templates", "optimum", "within"), [(2, 418, 1.1), (3, 408, 1.03)])
+def test_template_design(templates: int, optimum: int, within: float) -> None:
     """CSPLib prob002 (Proll & Smith 1998), cat food: with 2 and 3 templates 418 and 408 pressings.
 
-    Never below the optimum. How near a few thousand iterations come is measured, not promised: within a tenth.
+    Never below the optimum. How near a few thousand iterations come is measured, not promised.
     """
     problem = evolve(cells(9, [250, 255, 260, 500, 500, 800, 1100]), most_layouts=templates)
-    assert optimum <= cost_of(problem, optimum, 4_000) <= 1.1 * optimum
+    assert optimum <= cost_of(problem, within * optimum, 4_000) <= within * optimum

@@ -1,5 +1,6 @@
 """Media sold by length: hand-sized rolls, and the referee on anything."""
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -123,6 +124,7 @@ def problems(draw: st.DrawFn) -> Problem:
     return Problem(prints=tuple(prints), media=media, guillotine=draw(st.booleans()))
 
 
+@pytest.mark.no_cover
 @settings(max_examples=40)
 @given(
     heights=st.lists(st.integers(1, 4), min_size=1, max_size=5),
@@ -151,6 +153,7 @@ def test_prints_across_the_whole_roll(
     assert (result.bound, result.cost) == (cheapest, cheapest)
 
 
+@pytest.mark.no_cover
 @settings(max_examples=40)
 @given(problem=problems(), seed=st.integers(0, 3))
 def test_the_referee_finds_nothing(problem: Problem, seed: int) -> None:

@@ -3,6 +3,8 @@
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
+
 from pipeline.batch import read_batch
 from pipeline.model.run import RunKind
 from pipeline.plugin_manager import load_plugins
@@ -13,6 +15,7 @@ from tests.properties.judges import faults, ordered, packed, pressed, short_prin
 SAMPLE = Path(__file__).parents[2] / "sample_jobs"
 
 
+@pytest.mark.no_cover
 def test_no_referee_objects_to_the_sample_week() -> None:
     """What a new user sees first is right to the cent, the minute and the micrometre, a shop's plugin included."""
     jobs, week, _ = find_jobs([SAMPLE / "2026-W49"])

@@ -2,6 +2,7 @@
 
 from datetime import date, datetime, time, timedelta
 
+import pytest
 from attrs import evolve
 from hypothesis import Phase, settings
 from hypothesis import given as given_by
@@ -113,6 +114,7 @@ def test_nothing_is_tried_where_the_shop_wants_none() -> None:
     assert late.helps == ()
 
 
+@pytest.mark.no_cover
 @settings(max_examples=10, phases=tuple(Phase)[:3])  # shrinking a week takes minutes
 @given_by(weeks())
 def test_what_helps_is_earlier_and_told_best_first(week: Given) -> None:
