@@ -5,7 +5,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from plugins.group.bound import lower_bound
@@ -84,6 +84,7 @@ def test_four_around_a_hole_are_no_guillotine_sheet() -> None:
 
 
 @pytest.mark.no_cover
+@settings(max_examples=25)
 @given(st.integers(0, 2000), st.integers(4, 12))
 def test_no_layout_weighs_more_than_the_sheet(seed: int, prints: int) -> None:
     """Shares found for random means hold for whatever the packer lays, in every group of price step and key."""

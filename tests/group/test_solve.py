@@ -129,7 +129,7 @@ def test_against_an_exact_model(seed: int) -> None:
 def test_same_seed_same_result() -> None:
     """Another machine, another day: the same plan. Another seed may find another one."""
     week = invented_week(12, 1).problem
-    assert solve(week, after(25), 7) == solve(week, after(25), 7)
+    assert solve(week, after(12), 7) == solve(week, after(12), 7)
 
 
 @pytest.mark.no_cover
@@ -138,8 +138,8 @@ def test_a_known_plan_is_never_made_worse() -> None:
     week = invented_week(12, 2)
     simple = one_layout_per_owner(week.problem, week.owners)
     alone = one_layout_per_owner(week.problem, [0] * len(week.owners))[0]
-    assert solve(week.problem, after(0), 1, alone.layouts).cost <= alone.cost
-    assert solve(week.problem, after(60), 1).cost < 0.9 * sum(one.cost for one in simple)
+    assert solve(week.problem, after(0), 1, alone.layouts, prove=False).cost <= alone.cost
+    assert solve(week.problem, after(60), 1, prove=False).cost < 0.9 * sum(one.cost for one in simple)
 
 
 def test_stop_rules() -> None:
