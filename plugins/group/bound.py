@@ -8,19 +8,25 @@ one column never does the work of many. Instead of true layouts any multiset cou
 The program may take half a layout; a plan cannot. So the plans are parted by how many layouts have at least so
 many sheets, and by which media are used: a branch and bound, the least proven branch first. What is proven for
 the least of all branches that are left holds for every plan, whenever the search stops. It holds for
-guillotine and free layouts alike. Rolls have columns of their own (lengths.py), which know areas only.
+guillotine and free layouts alike. Of few prints, what no guillotine sheet holds is then left out (laid.py), which
+proves more where sheets hold few large prints. Rolls have columns of their own (lengths.py), which know areas only.
 """
 
 from collections.abc import Iterator
 from heapq import heappop, heappush
 from math import ceil, floor, gcd, inf
 
+from plugins.group import inner
 from plugins.group.columns import Branch, Limit, Place
 from plugins.group.master import Master
 from plugins.group.plan import Board
 from plugins.group.pricing import EXACT, Pricer
 from plugins.group.program import Solution
 
+LAID = 24
+"""Most prints for which columns that can be laid are told from others; of more it takes too long."""
+LAID_ROUNDS = 60
+"""Rounds of column generation with these."""
 CUTS = 20
 """Times that cuts are looked for before branching."""
 CUTS_IN_BRANCH = 2
@@ -33,11 +39,24 @@ WHOLE = 1e-4
 """How far from a whole number counts as whole."""
 
 
-def lower_bound(board: Board, rounds: int) -> int:
-    """Return the bound, in minor units, proven after about `rounds` rounds of column generation."""
+def lower_bound(board: Board, rounds: int, enough: float = inf) -> int:
+    """Return the bound, in minor units, proven after about `rounds` rounds of column generation.
+
+    Of few prints, whatever that leaves open below `enough` is looked into with columns that can be laid; without the
+    compiled loops that would take minutes, and is left out.
+    """
     master = Master(board)
+    proven = _branched(master, rounds if len(board.need) <= EXACT else rounds // MANY)
+    looking = inner.COMPILED and board.problem.guillotine and len(board.need) <= LAID
+    if looking and master.pricers and proven < enough:
+        proven = max(proven, _branched(Master(board, master.pricers), LAID_ROUNDS))
+    return _rounded_up(board, proven)
+
+
+def _branched(master: Master, rounds: int) -> float:
+    """Return what is proven for all plans, by cuts first, then by branches."""
+    board = master.board
     small = len(board.need) <= EXACT
-    rounds = rounds if small else rounds // MANY
     root = Branch(_improved(master, Branch(0.0), CUTS if small else 0, rounds, rounds))
     parts = _part(master, root) if small else []
     most = board.problem.most_layouts
@@ -55,7 +74,7 @@ def lower_bound(board: Board, rounds: int) -> int:
         for part in parts:
             made += 1
             heappush(waiting, (part.bound, made, part))
-    return _rounded_up(board, min(whole, *(bound for bound, _, _ in waiting)) if waiting else whole)
+    return min(whole, *(bound for bound, _, _ in waiting)) if waiting else whole
 
 
 def plain_bound(board: Board) -> int:

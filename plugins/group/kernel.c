@@ -1206,6 +1206,374 @@ change_places(PyObject *self, PyObject *args)
     return good ? Py_NewRef(Py_None) : NULL;
 }
 
+/* --- which prints fit together (misfits.py) --- */
+
+#define KINDS_OF_PRINT 16
+
+typedef struct {
+    num w, h;
+} Corner;
+
+/* Corners that no other one is within, the narrowest first. */
+typedef struct {
+    Corner *at;
+    int count, size;
+} Corners;
+
+/* Adds a corner if no other one is within it, and drops those that it is within; 0 where memory is out. */
+static int
+add_corner(Corners *corners, num w, num h)
+{
+    int k = 0, end;
+    while (k < corners->count && corners->at[k].w <= w) {
+        if (corners->at[k].h <= h)
+            return 1;
+        k++;
+    }
+    if (k && corners->at[k - 1].w == w)
+        k--;
+    for (end = k; end < corners->count && corners->at[end].h >= h; end++)
+        ;
+    if (corners->count + 1 > corners->size) {
+        int size = corners->size ? 2 * corners->size : 8;
+        Corner *at = realloc(corners->at, (size_t)size * sizeof(Corner));
+        if (!at) {
+            PyErr_NoMemory();
+            return 0;
+        }
+        corners->at = at;
+        corners->size = size;
+    }
+    memmove(corners->at + k + 1, corners->at + end, (size_t)(corners->count - end) * sizeof(Corner));
+    corners->at[k] = (Corner){w, h};
+    corners->count += 1 - (end - k);
+    return 1;
+}
+
+typedef struct {
+    int kinds, sets;
+    int most[KINDS_OF_PRINT], stride[KINDS_OF_PRINT];
+    Ways ways[KINDS_OF_PRINT];
+    num width, height;
+    Corners *least; /* of each set, by its number */
+} Misfits;
+
+static int
+digit_of(const Misfits *all, int set, int k)
+{
+    return set / all->stride[k] % (all->most[k] + 1);
+}
+
+/* Finds the corners of a set from those of its two parts; 0 where memory is out. */
+static int
+join_parts(Misfits *all, int set)
+{
+    int digits[KINDS_OF_PRINT], part[KINDS_OF_PRINT] = {0}, number = 0;
+    for (int k = 0; k < all->kinds; k++)
+        digits[k] = digit_of(all, set, k);
+    Corners *into = &all->least[set];
+    for (;;) {
+        int k = all->kinds - 1;
+        while (k >= 0 && part[k] == digits[k]) {
+            number -= part[k] * all->stride[k];
+            part[k--] = 0;
+        }
+        if (k < 0)
+            return 1;
+        part[k]++;
+        number += all->stride[k];
+        if (number > set - number)
+            return 1;
+        const Corners *one = &all->least[number], *other = &all->least[set - number];
+        for (int a = 0; a < one->count; a++)
+            for (int b = 0; b < other->count; b++) {
+                num w = one->at[a].w, h = one->at[a].h, x = other->at[b].w, y = other->at[b].h;
+                if (w + x <= all->width && !add_corner(into, w + x, h > y ? h : y))
+                    return 0;
+                if (h + y <= all->height && !add_corner(into, w > x ? w : x, h + y))
+                    return 0;
+            }
+    }
+}
+
+/* Lists the sets that do not fit though all smaller ones do. */
+static PyObject *
+list_misfits(Misfits *all)
+{
+    PyObject *found = PyList_New(0);
+    for (int set = 1; found && set < all->sets; set++) {
+        int total = 0, last = 0, hopeless = 0;
+        for (int k = 0; k < all->kinds; k++) {
+            int digit = digit_of(all, set, k);
+            total += digit;
+            if (digit) {
+                last = k;
+                hopeless |= set > all->stride[k] && !all->least[set - all->stride[k]].count;
+            }
+        }
+        int good = 1;
+        if (total == 1) {
+            Ways *ways = &all->ways[last];
+            for (int turn = 0; good && turn < ways->count; turn++)
+                if (ways->w[turn] <= all->width && ways->h[turn] <= all->height)
+                    good = add_corner(&all->least[set], ways->w[turn], ways->h[turn]);
+        }
+        else if (!hopeless)
+            good = join_parts(all, set);
+        if (good && !all->least[set].count && (total == 1 || !hopeless)) {
+            PyObject *counts = PyTuple_New(all->kinds);
+            for (int k = 0; counts && k < all->kinds; k++) {
+                PyObject *digit = PyLong_FromLong(digit_of(all, set, k));
+                if (!digit || PyTuple_SetItem(counts, k, digit) < 0)
+                    Py_CLEAR(counts);
+            }
+            good = counts && PyList_Append(found, counts) == 0;
+            Py_XDECREF(counts);
+        }
+        if (!good)
+            Py_CLEAR(found);
+    }
+    return found;
+}
+
+static PyObject *
+misfits(PyObject *self, PyObject *args)
+{
+    PyObject *ways, *counts;
+    long long width, height;
+    Misfits all = {.sets = 1};
+    (void)self;
+    if (!PyArg_ParseTuple(args, "O!O!(LL)", &PyList_Type, &ways, &PyTuple_Type, &counts, &width, &height))
+        return NULL;
+    Py_ssize_t kinds = PyTuple_Size(counts);
+    if (kinds > KINDS_OF_PRINT || kinds != PyList_Size(ways)) {
+        PyErr_SetString(PyExc_ValueError, "ways and counts of up to 16 prints are wanted");
+        return NULL;
+    }
+    all.kinds = (int)kinds;
+    all.width = width;
+    all.height = height;
+    for (int k = all.kinds - 1; k >= 0; k--) {
+        long count = PyLong_AsLong(PyTuple_GetItem(counts, k));
+        PyObject *index = PyLong_FromLong(k);
+        int good = index && read_ways(ways, index, &all.ways[k]);
+        Py_XDECREF(index);
+        if (!good || PyErr_Occurred())
+            return NULL;
+        if (count < 0 || count > 1000 || (all.sets *= (int)count + 1) > 1 << 16) {
+            PyErr_SetString(PyExc_ValueError, "too many sets");
+            return NULL;
+        }
+        all.most[k] = (int)count;
+        all.stride[k] = all.sets / ((int)count + 1);
+    }
+    all.least = calloc((size_t)all.sets, sizeof(Corners));
+    PyObject *found = all.least ? list_misfits(&all) : PyErr_NoMemory();
+    for (int set = 0; all.least && set < all.sets; set++)
+        free(all.least[set].at);
+    free(all.least);
+    return found;
+}
+
+/* --- the best set of prints (choice.py) --- */
+
+typedef struct {
+    int print, cells, before;
+    double gain;
+} Item;
+
+typedef struct {
+    int first, count; /* of the pairs of one misfit */
+} Span;
+
+typedef struct {
+    int print, copies, next; /* `next` is the next pair that is reached by as many copies of this print */
+    int misfit;
+} Pair;
+
+typedef struct {
+    Item *items;
+    int item_count, prints;
+    int *counts, *best, *shut, *reaching; /* `reaching`: the first pair by print and copies */
+    Pair *pairs;
+    Span *misfits;
+    double worth, open;
+    long long left;
+    int found;
+} Choice;
+
+#define MOST_COPIES 1024
+
+static double
+bound_of(const Choice *choice, int at, int room, double worth)
+{
+    for (; at < choice->item_count; at++) {
+        const Item *item = &choice->items[at];
+        if (choice->shut[item->print])
+            continue;
+        if (item->cells > room)
+            return worth + item->gain * room / item->cells;
+        worth += item->gain;
+        room -= item->cells;
+    }
+    return worth;
+}
+
+static int
+impossible(Choice *choice, int print)
+{
+    for (int pair = choice->reaching[print * MOST_COPIES + choice->counts[print]]; pair >= 0;
+         pair = choice->pairs[pair].next) {
+        Span span = choice->misfits[choice->pairs[pair].misfit];
+        choice->left--;
+        int k = span.first, end = span.first + span.count;
+        while (k < end && choice->counts[choice->pairs[k].print] >= choice->pairs[k].copies)
+            k++;
+        if (k == end)
+            return 1;
+    }
+    return 0;
+}
+
+static void
+search(Choice *choice, int at, int room, double worth)
+{
+    double bound = bound_of(choice, at, room, worth);
+    if (bound <= choice->worth)
+        return;
+    if (choice->left <= 0) {
+        if (bound > choice->open)
+            choice->open = bound;
+        return;
+    }
+    choice->left--;
+    while (at < choice->item_count &&
+           (choice->shut[choice->items[at].print] || choice->items[at].cells > room))
+        at++;
+    if (at == choice->item_count) {
+        if (worth > choice->worth) {
+            choice->worth = worth;
+            choice->found = 1;
+            memcpy(choice->best, choice->counts, (size_t)choice->prints * sizeof(int));
+        }
+        return;
+    }
+    Item item = choice->items[at];
+    if (choice->counts[item.print] == item.before) {
+        choice->counts[item.print]++;
+        if (!impossible(choice, item.print))
+            search(choice, at + 1, room - item.cells, worth + item.gain);
+        choice->counts[item.print]--;
+    }
+    choice->shut[item.print]++;
+    search(choice, at + 1, room, worth);
+    choice->shut[item.print]--;
+}
+
+/* Reads items, counts and misfits into a choice; 0 with an error set where they are not such. */
+static int
+read_choice(Choice *choice, PyObject *items, PyObject *counts, PyObject *misfits_)
+{
+    Py_ssize_t prints = PyList_Size(counts), item_count = PyList_Size(items), misfit_count = PyList_Size(misfits_);
+    Py_ssize_t pairs = 0;
+    for (Py_ssize_t k = 0; k < misfit_count; k++) {
+        Py_ssize_t size = PyTuple_Size(PyList_GetItem(misfits_, k));
+        if (size < 0)
+            return 0;
+        pairs += size;
+    }
+    choice->prints = (int)prints;
+    choice->item_count = (int)item_count;
+    choice->items = calloc((size_t)item_count + 1, sizeof(Item));
+    choice->counts = calloc((size_t)prints + 1, sizeof(int));
+    choice->best = calloc((size_t)prints + 1, sizeof(int));
+    choice->shut = calloc((size_t)prints + 1, sizeof(int));
+    choice->reaching = malloc(((size_t)prints * MOST_COPIES + 1) * sizeof(int));
+    choice->pairs = calloc((size_t)pairs + 1, sizeof(Pair));
+    choice->misfits = calloc((size_t)misfit_count + 1, sizeof(Span));
+    if (!choice->items || !choice->counts || !choice->best || !choice->shut || !choice->reaching || !choice->pairs ||
+        !choice->misfits) {
+        PyErr_NoMemory();
+        return 0;
+    }
+    for (Py_ssize_t k = 0; k < prints * MOST_COPIES; k++)
+        choice->reaching[k] = -1;
+    for (Py_ssize_t k = 0; k < prints; k++) {
+        choice->counts[k] = (int)PyLong_AsLong(PyList_GetItem(counts, k));
+        if (PyErr_Occurred())
+            return 0;
+    }
+    for (Py_ssize_t k = 0; k < item_count; k++) {
+        PyObject *one = PyList_GetItem(items, k);
+        if (!is_tuple_of(one, 4))
+            return 0;
+        Item *item = &choice->items[k];
+        item->print = (int)PyLong_AsLong(PyTuple_GetItem(one, 0));
+        item->cells = (int)PyLong_AsLong(PyTuple_GetItem(one, 1));
+        item->gain = PyFloat_AsDouble(PyTuple_GetItem(one, 2));
+        item->before = (int)PyLong_AsLong(PyTuple_GetItem(one, 3));
+        if (PyErr_Occurred())
+            return 0;
+        if (item->print < 0 || item->print >= prints || item->before < 0 || item->before >= MOST_COPIES - 1) {
+            PyErr_SetString(PyExc_ValueError, "there is no such print, or too many copies");
+            return 0;
+        }
+    }
+    int pair = (int)pairs;
+    for (int k = (int)misfit_count - 1; k >= 0; k--) {
+        PyObject *one = PyList_GetItem(misfits_, k);
+        int size = (int)PyTuple_Size(one);
+        pair -= size;
+        choice->misfits[k] = (Span){pair, size};
+        for (int n = 0; n < size; n++) {
+            num both[2];
+            if (!read_numbers(PyTuple_GetItem(one, n), both, 2))
+                return 0;
+            if (both[0] < 0 || both[0] >= prints || both[1] < 1 || both[1] >= MOST_COPIES) {
+                PyErr_SetString(PyExc_ValueError, "there is no such print, or too many copies");
+                return 0;
+            }
+            int *first = &choice->reaching[both[0] * MOST_COPIES + both[1]];
+            choice->pairs[pair + n] = (Pair){(int)both[0], (int)both[1], *first, k};
+            *first = pair + n;
+        }
+    }
+    return 1;
+}
+
+static PyObject *
+choose_set(PyObject *self, PyObject *args)
+{
+    PyObject *items, *counts, *misfits_, *chosen = NULL, *result = NULL;
+    int room;
+    double floor;
+    Choice choice = {0};
+    (void)self;
+    if (!PyArg_ParseTuple(args, "O!O!iO!dL", &PyList_Type, &items, &PyList_Type, &counts, &room, &PyList_Type,
+                          &misfits_, &floor, &choice.left))
+        return NULL;
+    choice.worth = choice.open = floor;
+    if (read_choice(&choice, items, counts, misfits_)) {
+        search(&choice, 0, room, 0.0);
+        chosen = choice.found ? PyList_New(choice.prints) : Py_NewRef(Py_None);
+        for (int k = 0; choice.found && chosen && k < choice.prints; k++) {
+            PyObject *count = PyLong_FromLong(choice.best[k]);
+            if (!count || PyList_SetItem(chosen, k, count) < 0)
+                Py_CLEAR(chosen);
+        }
+        double bound = choice.open > choice.worth ? choice.open : choice.worth;
+        result = chosen ? Py_BuildValue("(ddN)", bound, choice.worth, chosen) : NULL;
+    }
+    free(choice.items);
+    free(choice.counts);
+    free(choice.best);
+    free(choice.shut);
+    free(choice.reaching);
+    free(choice.pairs);
+    free(choice.misfits);
+    return result;
+}
+
 static PyMethodDef functions[] = {
     {"lay_anew", lay_anew, METH_VARARGS, "plugins.group.rooms.lay_anew, compiled."},
     {"fill_rooms", fill_rooms, METH_VARARGS, "plugins.group.rooms.fill_rooms, compiled."},
@@ -1214,6 +1582,8 @@ static PyMethodDef functions[] = {
     {"list_wishes", list_wishes, METH_VARARGS, "plugins.group.wishes.list_wishes, compiled."},
     {"worth_of", worth_of, METH_VARARGS, "plugins.group.wishes.worth_of, compiled."},
     {"cut_apart", cut_apart, METH_VARARGS, "plugins.group.pieces.cut_apart, compiled."},
+    {"misfits", misfits, METH_VARARGS, "plugins.group.misfits.misfits, compiled."},
+    {"choose", choose_set, METH_VARARGS, "plugins.group.choice.choose, compiled."},
     {"knapsack", knapsack, METH_VARARGS, "plugins.group.knapsack.knapsack, compiled."},
     {0},
 };

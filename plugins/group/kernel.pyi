@@ -58,3 +58,13 @@ def worth_of(
     counts: tuple[tuple[int, int], ...], quantity: int, rest: Rest, worths: Sequence[float], /
 ) -> float: ...
 def cut_apart(pieces: Pieces, beside: Pieces | None, /) -> None: ...
+def misfits(ways: Sequence[tuple[Way, ...]], counts: tuple[int, ...], size: Way, /) -> list[tuple[int, ...]]: ...
+def choose(
+    items: list[tuple[int, int, float, int]],
+    counts: list[int],
+    room: int,
+    misfits: list[tuple[tuple[int, int], ...]],
+    floor: float,
+    steps: int,
+    /,
+) -> tuple[float, float, list[int] | None]: ...

@@ -10,6 +10,7 @@ import numpy as np
 
 from plugins.group.columns import Branch, Group
 from plugins.group.hull import Hull
+from plugins.group.laid import WILD, Laid
 from plugins.group.lengths import RollPricer
 from plugins.group.plan import Board
 from plugins.group.pricing import EXACT, Numbers, Pricer, Prices
@@ -38,10 +39,11 @@ class Master:
     `rounds` counts how often the program was solved, and what takes as long; `last` is its last solution.
     """
 
-    def __init__(self, board: Board) -> None:
+    def __init__(self, board: Board, pricers: list[Pricer] | None = None) -> None:
         self.board = board
         pairs = sorted({(k, board.company[i]) for i, on in enumerate(board.stocks_of) for k in on})
-        self.pricers = [Pricer(board, k, company) for k, company in pairs if not board.stocks[k].roll]
+        self.pricers = pricers or [Pricer(board, k, company) for k, company in pairs if not board.stocks[k].roll]
+        self._laid = [Laid(pricer) for pricer in pricers or ()]
         self._rolls = [RollPricer(board, k) for k in sorted({k for k, _ in pairs}) if board.stocks[k].roll]
         self._program = Program(board, self.pricers, self._rolls)
         self._media_of = [sorted({board.stocks[k].medium for k in on}) for on in board.stocks_of]
@@ -103,6 +105,8 @@ class Master:
             self._calm = new > 0 or not self._best_bound
             if bound > self._best_bound:
                 self._best, self._best_bound = worths, bound
+        else:
+            self._calm = bool(self._laid)
         return bound, calm or new > 0
 
     def _prices(self, number: int, pricer: Pricer, worths: Worths, solution: Solution, branch: Branch) -> Prices:
@@ -126,6 +130,8 @@ class Master:
 
         Returns how many times more a column is worth than it costs, at most, and how many columns are new.
         """
+        if self._laid:
+            return self._price_laid(number, prices)
         pricer = self.pricers[number]
         ratios = pricer.at_most(prices)
         large = len(pricer.prints) > EXACT
@@ -142,6 +148,35 @@ class Master:
                 new += self._program.add(number, int(pricer.quantities[at]), counts)
             over = max(over, ratio)
         return over, new
+
+    def _price_laid(self, number: int, prices: Prices) -> tuple[float, int]:
+        """Do the same with columns that can be laid."""
+        pricer, laid, least = self.pricers[number], self._laid[number], 1 + PAYS
+        ratios = pricer.at_most(prices)
+        rows = np.nonzero(ratios.max(axis=1) > least)[0]
+        new = sum(self._add(number, at, counts) for at, counts in laid.remembered(prices, rows, least))
+        over = max(least, float(ratios.max()))
+        if new or over > WILD:
+            return over, new
+        places = [divmod(place, len(pricer.keys)) for place in np.nonzero(ratios.ravel() > least)[0].tolist()]
+        over = least
+        tight = []
+        for place, (ratio, counts) in zip(places, laid.patterns(prices, places), strict=True):
+            ratio = min(ratio, float(ratios[place]))
+            if ratio > least:
+                tight.append((ratio, place))
+                new += self._add(number, place[0], counts)
+        for ratio, (at, j) in sorted(tight, reverse=True):
+            if ratio <= over:
+                break
+            most, best = laid.best(prices, at, j, least)
+            over = max(over, min(ratio, most))
+            if best is not None:
+                new += self._add(number, at, best)
+        return over, new
+
+    def _add(self, number: int, at: int, counts: Numbers) -> bool:
+        return self._program.add(number, int(self.pricers[number].quantities[at]), counts)
 
     def _proven(self, worths: Worths, over: float, solution: Solution, branch: Branch) -> float:
         """Return what the duals prove when all that is worth something is shrunk by `over`."""
@@ -165,6 +200,8 @@ class Master:
 
         Shares of weigh.py are quick to find and looked for first; where they say nothing more, those of patterns.
         """
+        if self._laid:
+            return 0
         self.rounds += CUTTING
         in_use = self.last.in_use if self.last else []
         sums: dict[Group, tuple[float, Numbers]] = {}

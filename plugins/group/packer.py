@@ -148,6 +148,11 @@ class Packer:
         self._known[key] = packing
         return packing
 
+    def remembered(self, most: int) -> list[Key]:
+        """Return the prints of layouts that are remembered, the fullest first, `most` of them."""
+        found = sorted((packing.room, key) for key, packing in self._known.items() if packing and key)
+        return [key for _, key in found[:most]]
+
     def draw(self, key: Key, rng: Random) -> Packing | None:
         """Return the prints in `key` laid in one way picked at random, or None if they do not fit so."""
         room, spare = self._left(key)

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from plugins.group.choice import Item
 from plugins.group.inner import knapsack
 from plugins.group.plan import Board
 from plugins.group.weigh import Scales
@@ -186,23 +187,8 @@ class Pricer:
         worth, room = 0.0, CELLS
         if key >= 0:
             counts[key], worth, room = 1, float(first[key]), CELLS - int(self.cells[j][key])
-        full, rest = self._full[at].copy(), self._rest[at].copy()
-        if key >= 0 and full[key]:
-            full[key] -= 1
-        elif key >= 0:
-            rest[key] = 0
-        unit, here = prices.value / self.need, self._allowed[j]
-        gains = (quantity * unit - fine)[here].tolist()
-        lasts = np.where(rest > 0, rest * unit - fine, 0)[here].tolist()
-        items: list[tuple[int, int, float]] = []
-        for k, cells, copies, gain, last in zip(
-            here.tolist(), self.cells[j][here].tolist(), full[here].tolist(), gains, lasts, strict=True
-        ):
-            if gain > 0:
-                items += [(k, cells, gain)] * copies
-            if last > 0:
-                items.append((k, cells, last))
-        gained, chosen = knapsack(items, max(room, 0))
+        items = self.items(prices, at, j)
+        gained, chosen = knapsack([item[:3] for item in items], max(room, 0))
         for k in chosen:
             counts[k] += 1
         worth += gained
@@ -211,6 +197,28 @@ class Pricer:
             counts[k], worth = 1, float(first[k])
         worth += float(prices.credit[tier, j] + prices.bonus[at, j])
         return worth / float(self.cost[at] + prices.toll[at, j]), counts
+
+    def items(self, prices: Prices, at: int, j: int) -> list[Item]:
+        """Return what a column of one quantity and key may hold beside the key, copy by copy."""
+        quantity, key = int(self.quantities[at]), self.keys[j]
+        fine, full, rest = prices.fine[int(self.tier[at]), j], self._full[at].copy(), self._rest[at].copy()
+        if key >= 0 and full[key]:
+            full[key] -= 1
+        elif key >= 0:
+            rest[key] = 0
+        unit, here = prices.value / self.need, self._allowed[j]
+        gains = (quantity * unit - fine)[here].tolist()
+        lasts = np.where(rest > 0, rest * unit - fine, 0)[here].tolist()
+        items: list[Item] = []
+        for k, cells, copies, gain, last in zip(
+            here.tolist(), self.cells[j][here].tolist(), full[here].tolist(), gains, lasts, strict=True
+        ):
+            first = int(k == key)
+            if gain > 0:
+                items += [(k, cells, gain, first + copy) for copy in range(copies)]
+            if last > 0:
+                items.append((k, cells, last, first + copies))
+        return items
 
     def rounded(self, prices: Prices, at: int) -> Numbers:
         """Return the counts of a good column of one quantity without a key: most worth by share comes first."""

@@ -34,7 +34,7 @@ def solve(
     if prove and plan.cost() > bound:
         least, most = BOUND_ROUNDS
         rounds = min(most, max(least, BOUND_WORK // len(problem.prints)))
-        bound = max(bound, lower_bound(board, rounds))
+        bound = max(bound, lower_bound(board, rounds, plan.cost()))
     return report(plan, bound, iterations)
 
 

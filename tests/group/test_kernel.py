@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plugins.group import gaps, inner, knapsack, pieces, rooms, swaps, wishes
+from plugins.group import choice, gaps, inner, knapsack, misfits, pieces, rooms, swaps, wishes
 from plugins.group.packer import Packer
 from plugins.group.problem import Print, Sheet
 from plugins.group.solve import solve
@@ -24,6 +24,7 @@ except ImportError:
         raise
     pytest.skip("plugins/group/kernel.c was not compiled", allow_module_level=True)
 
+PLAIN = (choice, gaps, knapsack, misfits, pieces, rooms, swaps, wishes)
 MOST = 2**64 - 1
 SIZES = st.tuples(st.integers(1, 40), st.integers(1, 40))
 RULE = st.tuples(st.integers(0, 2), st.integers(0, 2))
@@ -143,9 +144,38 @@ def test_wishes_are_alike(data: st.DataObject) -> None:
     assert kernel.worth_of(counts, 7, rest, worths) == wishes.worth_of(counts, 7, rest, worths)
 
 
+@given(packers(), st.data())
+def test_misfits_are_alike(packer: Packer, data: st.DataObject) -> None:
+    """The least sets that no sheet holds, in the same order."""
+    ways = packer.ways[:4]
+    counts = tuple(data.draw(st.integers(0, 2)) for _ in ways)
+    size = data.draw(st.tuples(st.integers(1, 60), st.integers(1, 60)))
+    assert kernel.misfits(ways, counts, size) == misfits.misfits(ways, counts, size)
+
+
+@given(st.data())
+def test_sets_are_chosen_alike(data: st.DataObject) -> None:
+    """However few steps there are."""
+    kinds = data.draw(st.integers(1, 6))
+    worths = st.floats(0.1, 9)
+    items = [
+        (k, cells, worth if copy < 2 else worth / 2, copy)
+        for k in range(kinds)
+        for cells, worth in [(data.draw(st.integers(0, 12)), data.draw(worths))]
+        for copy in range(data.draw(st.integers(1, 3)))
+    ]
+    items.sort(key=lambda item: (-item[2] / max(item[1], 0.5), item[0], item[3]))
+    pairs = st.dictionaries(st.integers(0, kinds - 1), st.integers(1, 2), min_size=1, max_size=3)
+    against = [tuple(one.items()) for one in data.draw(st.lists(pairs, max_size=6))]
+    asked = (items, [0] * kinds, data.draw(st.integers(0, 40)), against, data.draw(st.floats(-1, 9)))
+    steps = data.draw(st.sampled_from((1, 5, 30, 100_000)))
+    assert kernel.choose(*asked, steps) == choice.choose(*asked, steps)
+
+
 def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.MonkeyPatch) -> None:
     """Cost, bound and every placement of a week of 14 prints, and of sheets at one price."""
     problems = (invented_week(14, 3).problem, FEW_A_SHEET[1], MANY_A_SHEET[2])
+    monkeypatch.setattr(inner, "COMPILED", False)
     plans = [solve(problem, after(60), 1) for problem in problems]
     used: set[str] = set()
     for module, name in (
@@ -158,9 +188,7 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
         ("pricing", "knapsack"),
         ("patterns", "cut_apart"),
     ):
-        plain = next(
-            getattr(own, name) for own in (rooms, gaps, swaps, knapsack, pieces, wishes) if hasattr(own, name)
-        )
+        plain = next(getattr(own, name) for own in PLAIN if hasattr(own, name))
         assert getattr(inner, name) is not plain
         monkeypatch.setattr(f"plugins.group.{module}.{name}", _counted(plain, used))
     assert [solve(problem, after(60), 1) for problem in problems] == plans
