@@ -1,5 +1,6 @@
 """The wheel holds everything that the program needs where its sources are out of reach, and nothing else."""
 
+import os
 import shutil
 import subprocess
 import sys
@@ -11,7 +12,8 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PACKAGES = ("pipeline", "plugins", "schemas", "sample_jobs")
-NOT_SHIPPED = shutil.ignore_patterns("__pycache__", "out", "ledger.sqlite*")
+NOT_SHIPPED = shutil.ignore_patterns("__pycache__", "out", "ledger.sqlite*", "*.so", "*.pyd")
+COMPILED = {"plugins/group/kernel.abi3.so", "plugins/group/kernel.pyd"}
 
 
 @pytest.fixture(name="sources", scope="module")
@@ -52,8 +54,18 @@ def test_it_holds_the_packages_and_nothing_else(sources: Path, wheel: zipfile.Zi
         and "__pycache__" not in path.parts
         and path.relative_to(ROOT).parts[:2] != ("sample_jobs", "out")
         and not path.name.startswith("ledger.sqlite")
+        and path.suffix not in (".c", ".so", ".pyd")
     }
-    assert {name for name in wheel.namelist() if ".dist-info/" not in name} == expected
+    held = {name for name in wheel.namelist() if ".dist-info/" not in name}
+    assert held - COMPILED == expected
+
+
+def test_it_holds_the_compiled_loops(wheel: zipfile.ZipFile) -> None:
+    """As far as there is a compiler."""
+    if not COMPILED & set(wheel.namelist()):
+        if os.environ.get("PEELWRIGHT_KERNEL") == "required":
+            pytest.fail("plugins/group/kernel.c was not compiled")
+        pytest.skip("there is no compiler")
 
 
 @pytest.mark.parametrize(
