@@ -7,12 +7,12 @@ import io
 import re
 from datetime import datetime
 from decimal import Decimal
-from pathlib import Path
 
 import pytest
 from attrs import evolve
 
 from pipeline.model.cost import CostKind, MarginLevel
+from pipeline.model.document import Document
 from pipeline.model.money import Money
 from pipeline.model.order import Blanks, Order
 from pipeline.model.prints import StockUse
@@ -25,9 +25,21 @@ from tests.builders import make_document, make_line, make_order
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk, words_of
 
 
-@pytest.fixture(name="shop")
-def _shop(tmp_path: Path) -> Shop:
-    return shop_on_disk(tmp_path)
+@pytest.fixture(name="shop", scope="module")
+def _shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
+    return shop_on_disk(tmp_path_factory.mktemp("office"))
+
+
+@pytest.fixture(name="run", scope="module")
+def _run(shop: Shop) -> Run:
+    """Two orders, as most tests want them."""
+    return numbered_run(shop, two_orders(shop))
+
+
+@pytest.fixture(name="papers", scope="module")
+def _papers(run: Run) -> dict[str, Document]:
+    """All that is made of them."""
+    return papers_of(run)
 
 
 def two_orders(shop: Shop) -> list[Order]:
@@ -38,9 +50,9 @@ def two_orders(shop: Shop) -> list[Order]:
     return [bakery, make_order("H-2", customer="sailing-school", lines=(school, brought))]
 
 
-def rows(run: Run, name: str) -> list[dict[str, str]]:
+def rows(papers: dict[str, Document], name: str) -> list[dict[str, str]]:
     """A table as the csv module of the standard library reads it."""
-    text = papers_of(run)[f"tables/{name}.csv"].content.decode()
+    text = papers[f"tables/{name}.csv"].content.decode()
     return list(csv.DictReader(io.StringIO(text, newline="")))
 
 
@@ -57,15 +69,14 @@ def test_no_text_in_a_table_is_run_as_a_formula(start: str) -> None:
 def test_a_customers_order_number_cannot_start_a_formula(shop: Shop) -> None:
     """The one text in these tables that comes from outside."""
     order = evolve(two_orders(shop)[0], customer_order='=cmd|"/c calc"!A1')
-    assert {row["customer_order"] for row in rows(numbered_run(shop, [order]), "orders")} == {
+    assert {row["customer_order"] for row in rows(papers_of(numbered_run(shop, [order])), "orders")} == {
         '\'=cmd|"/c calc"!A1'
     }
 
 
-def test_the_table_of_orders_adds_up(shop: Shop) -> None:
+def test_the_table_of_orders_adds_up(papers: dict[str, Document]) -> None:
     """Pieces by size as ordered, money as on the invoices, in plain decimals of the currency."""
-    run = numbered_run(shop, two_orders(shop))
-    table = rows(run, "orders")
+    table = rows(papers, "orders")
     assert [(r["job"], r["line"], r["size"], r["pieces"]) for r in table] == [
         ("H-1", "1", "M", "4"), ("H-1", "1", "L", "2"), ("H-2", "1", "M", "3"), ("H-2", "2", "S", "5"),
     ]  # fmt: skip
@@ -76,23 +87,21 @@ def test_the_table_of_orders_adds_up(shop: Shop) -> None:
     ]  # fmt: skip
 
 
-def test_costs_and_sheets_are_those_of_the_run(shop: Shop) -> None:
+def test_costs_and_sheets_are_those_of_the_run(run: Run, papers: dict[str, Document]) -> None:
     """An office that adds up a column must come to the run's own sums."""
-    run = numbered_run(shop, two_orders(shop))
-    costs = rows(run, "costs")
+    costs = rows(papers, "costs")
     spent = sum(Decimal(r["cost"]) for r in costs if r["kind"] == CostKind.TRANSFERS)
     assert spent * 100 == run.plan.sheets.cost
     assert sum(Decimal(r["cost"]) for r in costs) * 100 == sum(line.total for line in run.plan.costs.lines)
-    sheets = rows(run, "sheets")
+    sheets = rows(papers, "sheets")
     assert sum(Decimal(r["layout_cost"]) for r in sheets) * 100 == run.plan.sheets.cost
     # 3 in = 76.2 mm and 0.25 in = 6.35 mm: 25.4 mm to the inch, exactly.
     assert {(r["width_mm"], r["x_mm"], r["turned"]) for r in sheets} == {("76.200", "6.350", "no")}
 
 
-def test_times_in_tables_are_iso_8601(shop: Shop) -> None:
+def test_times_in_tables_are_iso_8601(run: Run, papers: dict[str, Document]) -> None:
     """With their zone, so that no program takes them for local time (ISO 8601-1:2019, 5.4)."""
-    run = numbered_run(shop, two_orders(shop))
-    for row, planned in zip(rows(run, "schedule"), run.plan.schedule.runs, strict=True):
+    for row, planned in zip(rows(papers, "schedule"), run.plan.schedule.runs, strict=True):
         for column in ("change_start", "start", "end", "done", "due"):
             assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d", row[column])
         assert datetime.fromisoformat(row["start"]) == planned.start
@@ -100,25 +109,23 @@ def test_times_in_tables_are_iso_8601(shop: Shop) -> None:
         assert row["order_late"] == "no"
 
 
-def test_blanks_are_bought_once_for_all_orders(shop: Shop) -> None:
+def test_blanks_are_bought_once_for_all_orders(papers: dict[str, Document]) -> None:
     """One line for each size over all orders, at its cost; what customers bring is not bought, but counted in."""
-    found = papers_of(numbered_run(shop, two_orders(shop)))
-    bought = words_of(found["suppliers/mill-lane-blanks/purchase-order.pdf"].content)
+    bought = words_of(papers["suppliers/mill-lane-blanks/purchase-order.pdf"].content)
     # By hand: 4 + 3 M and 2 L at 2.50.
     for figure in ("Cotton tee white M 7 $2.50 $17.50", "Cotton tee white L 2 $2.50 $5.00", "All blanks 9",
                    "Total by our price list, net $22.50", "Deliver to Gullhaven Press Works 9 Net Loft Lane",
                    "Wanted here by Wed 2 Dec 2026"):  # fmt: skip
         assert figure in bought
     assert " S " not in bought
-    counted = words_of(found["office/blanks.pdf"].content)
+    counted = words_of(papers["office/blanks.pdf"].content)
     assert "H-2 Cotton tee customer's own white S: 5 5" in counted
     assert counted.count("\N{BALLOT BOX}") == 3
 
 
-def test_a_printer_learns_what_to_print_and_not_for_whom(shop: Shop) -> None:
+def test_a_printer_learns_what_to_print_and_not_for_whom(run: Run, papers: dict[str, Document]) -> None:
     """A supplier sees sheets, prices and the total; customers and jobs are none of its business."""
-    run = numbered_run(shop, two_orders(shop))
-    said = words_of(papers_of(run)["suppliers/north-pier-prints/purchase-order.pdf"].content)
+    said = words_of(papers["suppliers/north-pier-prints/purchase-order.pdf"].content)
     for layout in run.plan.sheets.layouts:
         assert f"{layout.id} full-colour sheet-{layout.id.lower()}.pdf 11 × 17 in (279 × 432 mm)" in said
     # By hand: 6, 3 and 5 sheets at 6.00.
@@ -127,10 +134,9 @@ def test_a_printer_learns_what_to_print_and_not_for_whom(shop: Shop) -> None:
         assert name not in said
 
 
-def test_the_week_says_what_its_margins_are(shop: Shop) -> None:
+def test_the_week_says_what_its_margins_are(run: Run, papers: dict[str, Document]) -> None:
     """The owner's page: net, cost and what is left, by order and in all."""
-    run = numbered_run(shop, two_orders(shop))
-    said = words_of(papers_of(run)["office/week.pdf"].content)
+    said = words_of(papers["office/week.pdf"].content)
     batch = run.plan.bills.margin(MarginLevel.BATCH)
     # By hand: 168.00 asked; 14 prints of 6.00 and 14 blanks of 2.50 in the plain plan cost 119.00.
     assert (batch.net, batch.cost) == (16_800, 11_900)
@@ -139,9 +145,8 @@ def test_the_week_says_what_its_margins_are(shop: Shop) -> None:
         assert figure in said
 
 
-def test_what_the_page_says_was_saved_is_what_its_column_comes_to(shop: Shop) -> None:
+def test_what_the_page_says_was_saved_is_what_its_column_comes_to(run: Run) -> None:
     """One figure under one name: what orders save against each of them bought alone."""
-    run = numbered_run(shop, two_orders(shop))
     costs = run.plan.costs
     dearer = (evolve(o, alone=Money(o.alone + more)) for o, more in zip(costs.orders, (300, 125), strict=True))
     plan = evolve(run.plan, costs=evolve(costs, orders=tuple(dearer)))
@@ -152,11 +157,10 @@ def test_what_the_page_says_was_saved_is_what_its_column_comes_to(shop: Shop) ->
         assert re.search(rf"{job} [^$]*(\$\S+ [^$]*){{2}}{re.escape(saved)} in time", said)
 
 
-def test_the_page_links_to_every_paper(shop: Shop) -> None:
+def test_the_page_links_to_every_paper(papers: dict[str, Document]) -> None:
     """Nothing made may be out of reach of the page, and no link may lead nowhere."""
-    found = papers_of(numbered_run(shop, two_orders(shop)))
-    links = re.findall(r'href="([^"#]+)"', found["index.html"].content.decode())
-    assert sorted(links) == sorted(set(found) - {"index.html"})
+    links = re.findall(r'href="([^"#]+)"', papers["index.html"].content.decode())
+    assert sorted(links) == sorted(set(papers) - {"index.html"})
 
 
 def test_the_page_links_to_papers_of_other_plugins(shop: Shop) -> None:
@@ -167,9 +171,9 @@ def test_the_page_links_to_papers_of_other_plugins(shop: Shop) -> None:
     assert f'href="{slip.path}"' in page.content.decode()
 
 
-def test_the_page_needs_nothing_from_elsewhere(shop: Shop) -> None:
+def test_the_page_needs_nothing_from_elsewhere(papers: dict[str, Document]) -> None:
     """It is read from a disk, perhaps without a network: nothing fetched, and no script but its own."""
-    page = papers_of(numbered_run(shop, two_orders(shop)))["index.html"].content.decode()
+    page = papers["index.html"].content.decode()
     assert not re.search(r"<script [^>]*src|<link|@import|url\(|src=\"(?!data:)|font-family: DejaVuSans", page)
     (script,) = re.findall(r"<script>(.*?)</script>", page, re.DOTALL)
     # A browser runs what has the digest that the policy names (W3C Content Security Policy, level 2, 7.17.2).
@@ -179,9 +183,9 @@ def test_the_page_needs_nothing_from_elsewhere(shop: Shop) -> None:
     assert "prefers-color-scheme: dark" in page
 
 
-def test_links_within_the_page_lead_somewhere(shop: Shop) -> None:
+def test_links_within_the_page_lead_somewhere(papers: dict[str, Document]) -> None:
     """Each `#name` is the id of one element."""
-    page = papers_of(numbered_run(shop, two_orders(shop)))["index.html"].content.decode()
+    page = papers["index.html"].content.decode()
     ids = re.findall(r' id="([^"]+)"', page)
     assert len(ids) == len(set(ids))
     inner = re.findall(r'href="#([^"]+)"', page)
@@ -216,15 +220,12 @@ def test_what_is_held_and_what_is_late_stands_first(shop: Shop) -> None:
     assert "7 h after Fri 11 Dec 2026, 16:00" in words_of(found["floor/schedule.pdf"].content)
 
 
-def test_the_week_says_where_leftover_prints_lie(shop: Shop) -> None:
+def test_the_week_says_where_leftover_prints_lie(run: Run, papers: dict[str, Document]) -> None:
     """Somebody must fetch them: lot, place, how many, for whom."""
-    run = numbered_run(shop, two_orders(shop))
     uses = (StockUse(lot=7, demand="P01", copies=3, place="drawer 4"), StockUse(lot=9, demand="P02", copies=1))
     run = evolve(run, plan=evolve(run.plan, prints=evolve(run.plan.prints, stock_uses=uses)))
     said = words_of(papers_of(run)["office/week.pdf"].content)
     assert "From the shelf" in said
     assert "7 drawer 4 gull.svg 3 × 3 in (76 × 76 mm) 3 H-1" in said
     assert "9 – burgee.svg" in said
-    assert "From the shelf" not in words_of(
-        papers_of(numbered_run(shop, two_orders(shop)))["office/week.pdf"].content
-    )
+    assert "From the shelf" not in words_of(papers["office/week.pdf"].content)

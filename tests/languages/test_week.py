@@ -73,14 +73,19 @@ class Bracketed(NullTranslations):
         return self.gettext(message)
 
 
-def the_run(folder: Path, *changes: tuple[str, str, str]) -> Run:
-    """The sample week, planned in a hurry, after changes to the shop's files: (file, text, what stands instead)."""
-    shop = folder / "shop"
-    shutil.copytree(SAMPLE, shop, ignore=shutil.ignore_patterns("out", "ledger.sqlite*"))
+def hurry(shop: Path, *changes: tuple[str, str, str]) -> None:
+    """Have the week planned in a hurry; and other changes to the shop's files: (file, text, what stands instead)."""
     for name, old, new in (*HURRY, *changes):
         text = (shop / name).read_text("utf-8")
         assert old in text
         (shop / name).write_text(text.replace(old, new), "utf-8")
+
+
+def the_run(folder: Path, *changes: tuple[str, str, str]) -> Run:
+    """The sample week, planned in a hurry, after changes to the shop's files."""
+    shop = folder / "shop"
+    shutil.copytree(SAMPLE, shop, ignore=shutil.ignore_patterns("out", "ledger.sqlite*"))
+    hurry(shop, *changes)
     jobs, week, label = find_jobs([shop / WEEK])
     out = folder / "out"
     # Its papers are made by whoever wants some.
