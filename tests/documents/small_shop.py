@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Sequence
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 from attrs import evolve
@@ -16,6 +17,7 @@ from pipeline.model.order import Order, Print
 from pipeline.model.run import Run, RunKind
 from pipeline.shop import Shop
 from plugins.documents import index_documents, make_documents
+from plugins.documents.desk import Desk
 from tests.builders import MONDAY, make_artwork, make_print, make_shop
 from tests.documents.papers import text_of
 from tests.plans import make_run
@@ -57,10 +59,13 @@ def changed_bill(run: Run, job: str, **changes: Any) -> Run:
     return evolve(run, plan=evolve(run.plan, bills=evolve(run.plan.bills, bills=bills)))
 
 
-def papers_of(run: Run) -> dict[str, Document]:
-    """Every document of a run by its path; a path twice would lose one, so it fails."""
-    made = list(make_documents(run=run))
-    made += index_documents(run=run, documents=tuple(made))
+def papers_of(run: Run, *parts: ModuleType) -> dict[str, Document]:
+    """A run's documents by their paths, all or those of some parts; a path twice would lose one, so it fails."""
+    desk = Desk(run)
+    made = [document for part in parts for work in part.works(desk) for document in work()]
+    if not parts:
+        made += make_documents(run=run)
+        made += index_documents(run=run, documents=tuple(made))
     found = {document.path: document for document in made}
     assert len(found) == len(made)
     return found

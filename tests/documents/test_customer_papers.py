@@ -14,6 +14,7 @@ from pipeline.model.order import Blanks, Delivery, Order
 from pipeline.model.packing import Carton, PackedPieces, PackingPlan
 from pipeline.model.run import Run, RunKind
 from pipeline.shop import Address, Shop
+from plugins.documents import customer, shipping
 from tests.builders import make_customer, make_line, make_order
 from tests.documents.small_shop import changed_bill, drawn, numbered_run, papers_of, shop_on_disk, words_of
 
@@ -37,7 +38,7 @@ def order_of(shop: Shop, **changes: object) -> Order:
 
 def paper(run: Run, path: str) -> str:
     """The words of one paper."""
-    return words_of(papers_of(run)[path].content)
+    return words_of(papers_of(run, customer, shipping)[path].content)
 
 
 def test_an_invoice_shows_what_its_bill_holds(shop: Shop) -> None:

@@ -17,6 +17,7 @@ from pipeline.model.press import PressTaskList
 from pipeline.model.run import Run
 from pipeline.model.sheet import PlacedPrint
 from pipeline.shop import GarmentSize, Peel, Shift, Shop, Units, WorkingCalendar
+from plugins.documents import floor
 from plugins.documents.cautions import cautions
 from plugins.documents.desk import Desk
 from plugins.documents.door import undrawable, unsettable
@@ -58,19 +59,19 @@ def test_the_parts_of_a_long_run_name_each_other(shop: Shop) -> None:
         tasks=PressTaskList(tasks=tuple(part for part, _ in parts)),
         schedule=evolve(run.plan.schedule, runs=tuple(each for _, each in parts)),
     )
-    papers = papers_of(evolve(run, plan=plan))
+    papers = papers_of(evolve(run, plan=plan), floor)
     for name, pieces in (("r01a", "Size M All Pieces 4 4"), ("r01b", "Size L All Pieces 2 2")):
         said = words_of(papers[f"floor/press-{name}.pdf"].content)
         assert "part of a long run: R01a, R01b" in said
         assert pieces in said
-    assert "part of a long run" not in words_of(papers_of(run)["floor/press-r01.pdf"].content)
+    assert "part of a long run" not in words_of(papers_of(run, floor)["floor/press-r01.pdf"].content)
 
 
 def test_who_presses_and_when_stands_in_the_text(shop: Shop) -> None:
     """A header or footer is an artifact, which no screen reader says."""
     run = one_order(shop)
     (planned,) = run.plan.schedule.runs
-    said = [part.text for part in read(papers_of(run)["floor/press-r01.pdf"].content).walk()]
+    said = [part.text for part in read(papers_of(run, floor)["floor/press-r01.pdf"].content).walk()]
     when = f"{Display().moment(planned.start)} to {Display().clock(planned.end)}"
     assert any(f"{when} · {planned.operator}" in text for text in said)
 
@@ -95,7 +96,7 @@ def test_an_instruction_says_how_to_press(shop: Shop) -> None:
     """Recipe in both scales, the press's own setting, pieces by size, where it goes, when and who."""
     run = one_order(shop)
     task = run.plan.tasks.tasks[0]
-    said = words_of(papers_of(run)["floor/press-r01.pdf"].content)
+    said = words_of(papers_of(run, floor)["floor/press-r01.pdf"].content)
     for figure in (
         "R01 · H-101", "Cotton tee, white", "Left chest",
         # 143 C = 289.4 F: 143 x 9/5 + 32.
@@ -112,7 +113,7 @@ def test_an_instruction_says_how_to_press(shop: Shop) -> None:
 
 def test_a_scanner_reads_which_run_it_is(shop: Shop) -> None:
     """The code holds run and task: two weeks have an R01 each."""
-    found = zxingcpp.read_barcodes(raster(papers_of(one_order(shop))["floor/press-r01.pdf"].content, 150))
+    found = zxingcpp.read_barcodes(raster(papers_of(one_order(shop), floor)["floor/press-r01.pdf"].content, 150))
     assert [item.text for item in found] == ["2026-W49/R01"]
 
 
@@ -139,7 +140,7 @@ def test_the_longest_instruction_fits_one_page(tmp_path: Path) -> None:
                "heat 68 °F (20 °C) → 270 °F (132 °C)")  # fmt: skip
     runs = tuple(evolve(r, changes=changes, pad="pocket-insert") for r in run.plan.schedule.runs)
     run = evolve(run, plan=evolve(run.plan, schedule=evolve(run.plan.schedule, runs=runs)))
-    found = papers_of(run)
+    found = papers_of(run, floor)
     said = words_of(found["floor/press-r01.pdf"].content)
     warned = {c.title for c in cautions(transfer, garment, chest, press, Display(), child=True)}
     assert warned == CAUTION | {"Opens by itself", "Peel cold", "Scorch", "Dye migration", "Uneven surface",
@@ -193,7 +194,7 @@ def test_a_shop_that_measures_in_millimetres_sees_them_first(shop: Shop) -> None
 
 def test_the_schedule_names_every_run(shop: Shop) -> None:
     """Day by day, with times of the shop's own zone."""
-    said = words_of(papers_of(one_order(shop))["floor/schedule.pdf"].content)
+    said = words_of(papers_of(one_order(shop), floor)["floor/schedule.pdf"].content)
     for figure in ("Nothing is late.", "Thu 3 Dec 2026", "R01 H-101 Cotton tee, white: Left chest 6", "08:00",
                    "08:10–08:12", "times in UTC"):  # fmt: skip
         assert figure in said

@@ -9,6 +9,7 @@ from PIL import Image, ImageChops
 from pipeline.model.measure import Length
 from pipeline.model.run import Run
 from pipeline.model.sheet import Cut
+from plugins.documents import cutting, purchasing
 from tests.builders import make_line, make_order
 from tests.documents.papers import raster
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk, words_of
@@ -32,7 +33,7 @@ def run_of(tmp_path: Path, **settings: bool) -> Run:
 
 def inked(run: Run) -> Image.Image:
     """Where the sheet has ink, without the strip at its foot that holds its name."""
-    papers = papers_of(run)
+    papers = papers_of(run, purchasing)
     (path,) = (path for path in papers if path.startswith("suppliers/") and "/sheet-" in path)
     sheet = raster(papers[path].content, PPI, clear=True).getchannel("A")
     return sheet.crop((0, 0, sheet.width, sheet.height - 40))
@@ -46,7 +47,7 @@ def test_a_mirrored_sheet_is_the_plain_one_turned_left_to_right(tmp_path: Path) 
     # Edges may fall between pixels otherwise.
     assert sum(difference.histogram()[128:]) < 0.001 * difference.width * difference.height
     assert inked(plain).getbbox() != inked(turned).getbbox()
-    said = [words_of(papers_of(run)["floor/sheet-s1.pdf"].content) for run in (plain, turned)]
+    said = [words_of(papers_of(run, cutting)["floor/sheet-s1.pdf"].content) for run in (plain, turned)]
     assert ["face down" in words for words in said] == [False, True]
 
 

@@ -13,6 +13,7 @@ from pipeline.model.order import Delivery
 from pipeline.model.packing import Carton, PackedPieces, PackingPlan
 from pipeline.model.run import Run, RunKind
 from pipeline.shop import Address, Paper, Shop
+from plugins.documents import shipping, traveller
 from tests.builders import make_customer, make_garment, make_line, make_order
 from tests.documents.papers import raster, text_of
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk, words_of
@@ -53,7 +54,7 @@ def packed(shop: Shop, *cartons: dict[str, int], **changes: object) -> Run:
 
 def test_a_complete_order_says_so(shop: Shop) -> None:
     """Whoever receives it knows whether to wait for more: 48 pieces in two cartons of 7.85 kg by the packing."""
-    found = papers_of(packed(shop, {"M": 40}, {"L": 8}, customer_order="PO 7/7"))
+    found = papers_of(packed(shop, {"M": 40}, {"L": 8}, customer_order="PO 7/7"), shipping)
     for path in (NOTE, LIST):
         said = words_of(found[path].content)
         assert "nothing remains to follow" in said
@@ -75,10 +76,10 @@ def test_a_complete_order_says_so(shop: Shop) -> None:
 def test_a_list_of_few_cartons_is_one_page(tmp_path: Path, paper: Paper) -> None:
     """A second page with one line on it is overlooked. Of more cartons an overview comes first."""
     shop = shop_on_disk(tmp_path, paper=paper)
-    few = papers_of(packed(shop, {"M": 20}, {"M": 20}, {"L": 8}))[LIST].content
+    few = papers_of(packed(shop, {"M": 20}, {"M": 20}, {"L": 8}), shipping)[LIST].content
     assert len(text_of(few)) == 1
     assert "All cartons" not in words_of(few)
-    many = words_of(papers_of(packed(shop, {"M": 20}, {"M": 10}, {"M": 10}, {"L": 8}))[LIST].content)
+    many = words_of(papers_of(packed(shop, {"M": 20}, {"M": 10}, {"M": 10}, {"L": 8}), shipping)[LIST].content)
     # 500 + 20 x 150 = 3 500 g = 7.72 lb; in all 4 x 500 + 48 x 150 = 9 200 g = 20.28 lb.
     assert "1 of 4 20 7.7 lb (3.5 kg)" in many
     assert "All cartons 48 20.3 lb (9.2 kg)" in many
@@ -86,7 +87,7 @@ def test_a_list_of_few_cartons_is_one_page(tmp_path: Path, paper: Paper) -> None
 
 def test_what_is_in_no_carton_is_still_to_follow(shop: Shop) -> None:
     """A plugin may pack in two shipments: what lacks is named by size, and the note counts what comes."""
-    found = papers_of(packed(shop, {"M": 30}, {"L": 8}))
+    found = papers_of(packed(shop, {"M": 30}, {"L": 8}), shipping)
     for path in (NOTE, LIST):
         said = words_of(found[path].content)
         assert "Still to follow Cotton tee, white: M: 10" in said
@@ -96,7 +97,7 @@ def test_what_is_in_no_carton_is_still_to_follow(shop: Shop) -> None:
 
 def test_plain_labels_without_a_company_prefix(shop: Shop) -> None:
     """A carton is known by order and number; a made-up code might be another company's."""
-    content = papers_of(packed(shop, {"M": 40}, {"L": 8}))[LABELS].content
+    content = papers_of(packed(shop, {"M": 40}, {"L": 8}), shipping)[LABELS].content
     first, second = text_of(content)
     for page, carton, pieces in ((first, 1, "40 pieces"), (second, 2, "8 pieces")):
         said = " ".join(page.split())
@@ -113,7 +114,7 @@ def test_plain_labels_without_a_company_prefix(shop: Shop) -> None:
 def test_labels_with_a_container_code(tmp_path: Path, paper: Paper, inches: tuple[float, float]) -> None:
     """Each label is read by a scanner at a label printer's 203 dpi, and says the same in figures and on the list."""
     run = packed(with_prefix(shop_on_disk(tmp_path, paper=paper)), {"M": 40}, {"L": 8})
-    found = papers_of(run)
+    found = papers_of(run, shipping)
     document = pypdfium2.PdfDocument(found[LABELS].content)
     assert len(document) == 2
     listed = words_of(found[LIST].content)
@@ -143,7 +144,7 @@ def test_the_fullest_label_is_one_page(tmp_path: Path, prefix: str) -> None:
     run = numbered_run(
         shop, [make_order("2026-W49-JOB-0001", lines=lines, customer_order="PURCHASE-ORDER-000123")]
     )
-    found = papers_of(run)["orders/2026-w49-job-0001/carton-labels.pdf"].content
+    found = papers_of(run, shipping)["orders/2026-w49-job-0001/carton-labels.pdf"].content
     (page,) = text_of(found)
     assert "and 5 lines more: see the packing list" in " ".join(page.split())
     codes = {code.symbology_identifier for code in zxingcpp.read_barcodes(raster(found, 203))}
@@ -153,7 +154,7 @@ def test_the_fullest_label_is_one_page(tmp_path: Path, prefix: str) -> None:
 def test_a_traveller_names_every_step(shop: Shop) -> None:
     """Goods, prints, runs, cartons and the way out, with the run's and order's code; for the house alone."""
     run = packed(shop, {"M": 40}, {"L": 8}, notes="Ring <twice>")
-    document = papers_of(run)[TRAVELLER]
+    document = papers_of(run, traveller)[TRAVELLER]
     assert document.audience is Audience.FLOOR
     said = words_of(document.content)
     (task,) = run.plan.tasks.tasks
@@ -166,7 +167,7 @@ def test_a_traveller_names_every_step(shop: Shop) -> None:
 
 def test_what_is_fetched_is_picked_up(shop: Shop) -> None:
     """No carrier comes for it."""
-    found = papers_of(packed(shop, {"M": 40}, {"L": 8}, delivery=Delivery.PICK_UP))
+    found = papers_of(packed(shop, {"M": 40}, {"L": 8}, delivery=Delivery.PICK_UP), shipping, traveller)
     assert "Picked up by" in words_of(found[TRAVELLER].content)
     assert "For pick-up" in words_of(found[LABELS].content)
     assert "To be picked up by" in words_of(found[NOTE].content)
