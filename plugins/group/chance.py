@@ -1,4 +1,4 @@
-"""Numbers drawn at random that are the same in C and in Python (kernel.c)."""
+"""Numbers drawn at random that are the same in C and in Python (loops/chance.h)."""
 
 from collections.abc import Iterator
 

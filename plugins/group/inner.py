@@ -1,6 +1,6 @@
 """The innermost loops: in C where they could be compiled when this was installed, else in Python.
 
-Both give the same answers (kernel.c); compiled, grouping is several times as fast. What would take minutes in Python
+Both give the same answers (loops/); compiled, grouping is several times as fast. What would take minutes in Python
 is left out there: looking into sheets for the lower bound (bound.py), so that of few prints less is proven.
 """
 

@@ -22,7 +22,7 @@ try:
 except ImportError:
     if os.environ.get("PEELWRIGHT_KERNEL") == "required":
         raise
-    pytest.skip("plugins/group/kernel.c was not compiled", allow_module_level=True)
+    pytest.skip("plugins/group/loops was not compiled", allow_module_level=True)
 
 PLAIN = (choice, gaps, knapsack, misfits, pieces, rooms, swaps, wishes)
 MOST = 2**64 - 1

@@ -79,7 +79,7 @@ def test_the_best_set_is_chosen(data: st.DataObject) -> None:
     assert choose(items, [0] * kinds, room, against, 0.0, 3)[0] >= best
 
 
-@pytest.mark.skipif(not inner.COMPILED, reason="plugins/group/kernel.c was not compiled")
+@pytest.mark.skipif(not inner.COMPILED, reason="plugins/group/loops was not compiled")
 def test_more_is_proven_of_few_prints() -> None:
     """A week of 7 prints: by shares and cuts alone, 51,513 was proven, and a plan of 57,992 is known."""
     problem = invented_week(7, 972).problem
