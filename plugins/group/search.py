@@ -23,6 +23,9 @@ WARM, COLD = 0.03, 0.001
 """How much dearer a plan may become, as a share of a mean run: at the beginning and at the end of the search."""
 STALE = 1500
 """Iterations without a new best after which the search goes back to the best plan."""
+CHAINS = 4
+"""Searches from plans of their own, where there are several media, before the best plan is gone on from: once prints
+have gathered on a medium they hardly leave it. With one medium a single long search does as well."""
 FIRST = 3
 """Plans made from nothing, of which the cheapest is improved."""
 
@@ -37,11 +40,26 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
         plan, done = gather(board, stop, rng)
         return (known, done) if known and known.cost() < plan.cost() else (plan, done)
     builder = Builder(board, rng)
-    plan = _first_plan(board, builder, known)
+    parts = CHAINS + 1 if len(board.problem.media) > 1 else 1
+    plans: list[Plan] = [known] if known else []
+    done = 0
+    for part in range(parts):
+        last = part == parts - 1 and parts > 1
+        plan = _cheapest(plans) if last else _first_plan(board, builder, known)
+        plan, done = _anneal(plan, builder, bound, stop, rng, done, (part / parts, (part + 1) / parts))
+        plans.append(plan)
+    return _cheapest(plans), done
+
+
+def _anneal(
+    plan: Plan, builder: Builder, bound: int, stop: StopRule, rng: Random, done: int, span: tuple[float, float]
+) -> tuple[Plan, int]:
+    """Return the best plan found from `plan` on in this span of the time, and the iterations done by then."""
+    board, (begin, end) = plan.board, span
     best, best_cost = tuple(plan.runs.values()), plan.cost()
     current = plan.value()
-    done = last = 0
-    while best_cost > bound and (share := stop(done, best_cost)) < 1:
+    last = done
+    while best_cost > bound and (share := stop(done, best_cost)) < end:
         done += 1
         plan.changes.clear()
         if rng.random() < SMALL:
@@ -52,7 +70,7 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
             builder.complete(plan, _bans(plan, rng))
             complete = True
         cost = plan.cost()
-        warmth = WARM * (COLD / WARM) ** share * best_cost / len(best)
+        warmth = WARM * (COLD / WARM) ** ((share - begin) / (end - begin)) * best_cost / len(best)
         value = plan.value()
         if complete and value <= current - warmth * log(1 - rng.random()):
             current = value
@@ -66,13 +84,17 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
     return Plan(board, best), done
 
 
+def _cheapest(plans: list[Plan]) -> Plan:
+    return min(plans, key=lambda plan: plan.cost())
+
+
 def _first_plan(board: Board, builder: Builder, known: Plan | None) -> Plan:
     plans = [known] if known else []
     for _ in range(FIRST):
         plan = Plan(board)
         builder.complete(plan)
         plans.append(plan)
-    return min(plans, key=lambda plan: plan.cost())
+    return _cheapest(plans)
 
 
 def _bans(plan: Plan, rng: Random) -> frozenset[tuple[int, int]]:
