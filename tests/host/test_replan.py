@@ -250,7 +250,7 @@ def test_the_parts_of_a_long_run_are_reported_one_by_one(tmp_path: Path) -> None
     assert (states["R01a"], states["R01b"]) == (RunState.FINISHED, RunState.PLANNED)
     tell(
         shop,
-        "  - {run: R01a, started: 2026-06-01 08:00, finished: 2026-06-01 09:00, peeled: 2026-06-01 09:08}\n",
+        "  - {run: R01a, started: 2026-06-01 08:00, finished: 2026-06-01 09:00}\n",
         "  - {run: R02a, started: 2026-06-01 09:10}\n",
     )
     assert faults(again(shop, "2026-06-01 09:20")) == []
