@@ -26,6 +26,8 @@ STALE = 1500
 CHAINS = 4
 """Searches from plans of their own, where there are several media, before the best plan is gone on from: once prints
 have gathered on a medium they hardly leave it. With one medium a single long search does as well."""
+APART = 0.8
+"""Share of the time for these."""
 FIRST = 3
 """Plans made from nothing, of which the cheapest is improved."""
 
@@ -40,15 +42,16 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
         plan, done = gather(board, stop, rng)
         return (known, done) if known and known.cost() < plan.cost() else (plan, done)
     builder = Builder(board, rng)
-    parts = CHAINS + 1 if len(board.problem.media) > 1 else 1
     plans: list[Plan] = [known] if known else []
     done = 0
-    for part in range(parts):
-        last = part == parts - 1 and parts > 1
-        plan = _cheapest(plans) if last else _first_plan(board, builder, known)
-        plan, done = _anneal(plan, builder, bound, stop, rng, done, (part / parts, (part + 1) / parts))
+    chains = CHAINS if len(board.problem.media) > 1 else 0
+    for chain in range(chains):
+        span = (APART * chain / chains, APART * (chain + 1) / chains)
+        plan, done = _anneal(_first_plan(board, builder, known), builder, bound, stop, rng, done, span)
         plans.append(plan)
-    return _cheapest(plans), done
+    begin = APART if chains else 0.0
+    plan = _cheapest(plans) if chains else _first_plan(board, builder, known)
+    return _anneal(plan, builder, bound, stop, rng, done, (begin, 1.0))
 
 
 def _anneal(
@@ -89,7 +92,7 @@ def _cheapest(plans: list[Plan]) -> Plan:
 
 
 def _first_plan(board: Board, builder: Builder, known: Plan | None) -> Plan:
-    plans = [known] if known else []
+    plans = [Plan(board, known.runs.values())] if known else []
     for _ in range(FIRST):
         plan = Plan(board)
         builder.complete(plan)

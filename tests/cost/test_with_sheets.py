@@ -17,7 +17,7 @@ from tests.referee_money import faults_of_shares
 def searched_week(rule: SharingRule) -> Week:
     """A small, a middling and a large order, with spares, on the sheets that the search finds."""
     shop = make_shop(
-        options=Options(group=GroupOptions(iterations=60), cost=CostOptions(sharing=rule)),
+        options=Options(group=GroupOptions(iterations=400), cost=CostOptions(sharing=rule)),
         spares=(SparesStep(from_pieces=1, percent=Percent(Fraction(1, 20)), at_least=1),),
     )
     orders = tuple(
