@@ -231,7 +231,6 @@ def test_what_cannot_have_happened_is_told_where_it_stands(
     assert [path.name for path in (shop / "out").iterdir()] == [WEEK]
 
 
-@pytest.mark.no_cover
 def test_the_parts_of_a_long_run_are_reported_one_by_one(tmp_path: Path) -> None:
     """One part is finished, another on the press: the prints on the back wait for no more than their own part."""
     shop = tmp_path.resolve() / "shop"
@@ -250,7 +249,7 @@ def test_the_parts_of_a_long_run_are_reported_one_by_one(tmp_path: Path) -> None
     assert (states["R01a"], states["R01b"]) == (RunState.FINISHED, RunState.PLANNED)
     tell(
         shop,
-        "  - {run: R01a, started: 2026-06-01 08:00, finished: 2026-06-01 09:00}\n",
+        "  - {run: R01a, started: 2026-06-01 08:00, finished: 2026-06-01 09:00, peeled: 2026-06-01 09:08}\n",
         "  - {run: R02a, started: 2026-06-01 09:10}\n",
     )
     assert faults(again(shop, "2026-06-01 09:20")) == []
