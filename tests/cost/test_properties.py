@@ -2,6 +2,7 @@
 
 import random
 
+import pytest
 from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,6 +12,8 @@ from tests.builders import MONDAY
 from tests.cost.cases import Week, weeks
 from tests.referee_money import faults_of_bill, faults_of_costs, faults_of_margins, faults_of_shares
 from tests.referee_packing import faults_of_packing
+
+pytestmark = pytest.mark.no_cover
 
 
 @given(weeks())

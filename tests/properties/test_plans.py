@@ -1,10 +1,13 @@
 """Every small week: nothing is lost on the way from order to carton, every sum is right, no referee objects."""
 
+import pytest
 from hypothesis import given, settings
 
 from tests.builders import MONDAY
 from tests.properties.judges import faults, late_transfers, ordered, packed, pressed, short_prints
 from tests.properties.small_weeks import Week, planned, weeks
+
+pytestmark = pytest.mark.no_cover
 
 FEW = settings(max_examples=20)
 """A plan takes half a second; the thorough profile is for a night."""

@@ -5,6 +5,7 @@ from collections import Counter
 from datetime import timedelta
 from fractions import Fraction
 
+import pytest
 from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
@@ -16,6 +17,8 @@ from pipeline.shop import Hazard, Shop, Stretch
 from plugins.validate import fit_transfers
 from tests.builders import INCH, MONDAY, make_artwork, make_garment, make_order, make_shop, make_transfer
 from tests.validate.asking import ask
+
+pytestmark = pytest.mark.no_cover
 
 SHOP: Shop = make_shop(
     transfers=(
