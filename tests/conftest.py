@@ -9,7 +9,7 @@ settings.register_profile(
     "repeatable",
     derandomize=True,
     deadline=None,
-    max_examples=30,
+    max_examples=40,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )
 settings.register_profile("thorough", settings.get_profile("repeatable"), max_examples=1000)
