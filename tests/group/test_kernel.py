@@ -200,6 +200,10 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
     [
         lambda: kernel.knapsack([(0, 1)], 3),
         lambda: kernel.knapsack([(0, 1, 1.0)], -1),
+        lambda: kernel.knapsack([(0, -1, 1.0)], 1),
+        lambda: kernel.fill_gaps((1, 1), [((0, 1),)], [0]),
+        lambda: kernel.list_wishes(0, [0], 0, {0: 1}, [1.0], [1], 1, True, 0.1, 1),
+        lambda: kernel.list_wishes(0, [0], 1, {0: 1}, [1.0], [0], 1, True, 0.1, 1),
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [], ((0, (0, 0)),), (0, 0, 0)),
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [((1, 1),)], ((5, (0, 0)),), (0, 0, 0)),
         lambda: kernel.fill_rooms(False, [(0, 0)], [0], 0, [((1, 1),)], [1], [0.0], (1, 1.0), 0, True),

@@ -41,6 +41,10 @@ read_own_ways(PyObject *own, Ways *ways)
         num way[2];
         if (!read_numbers(PyTuple_GetItem(own, k), way, 2))
             return 0;
+        if (way[0] < 1 || way[1] < 1) {
+            PyErr_SetString(PyExc_ValueError, "every print has a size");
+            return 0;
+        }
         ways->w[k] = way[0];
         ways->h[k] = way[1];
     }

@@ -12,6 +12,8 @@ fill(PyObject *items, Py_ssize_t count, Py_ssize_t room, double *best, char *tak
             return NULL;
         Py_ssize_t cells = PyLong_AsSsize_t(PyTuple_GetItem(item, 1));
         double worth = PyFloat_AsDouble(PyTuple_GetItem(item, 2));
+        if (cells < 0 && !PyErr_Occurred())
+            PyErr_SetString(PyExc_ValueError, "no item takes less than no room");
         if (PyErr_Occurred())
             return NULL;
         char *here = taken + row * (room + 1);

@@ -31,6 +31,8 @@ read_wish(PyObject *index, PyObject *rest, PyObject *worths, PyObject *areas, nu
     *missing = PyLong_AsLongLong(left);
     *worth = PyFloat_AsDouble(own);
     *area = PyLong_AsLongLong(size);
+    if (*area < 1 && !PyErr_Occurred())
+        PyErr_SetString(PyExc_ValueError, "every print has an area");
     return !PyErr_Occurred();
 }
 
@@ -57,6 +59,10 @@ list_wishes(PyObject *self, PyObject *args)
     if (!PyArg_ParseTuple(args, "OO!LO!O!O!LpdK", &first, &PyList_Type, &crowd, &quantity, &PyDict_Type, &rest,
                           &PyList_Type, &worths, &PyList_Type, &areas, &whole, &by_size, &noise, &seed))
         return NULL;
+    if (quantity < 1) {
+        PyErr_SetString(PyExc_ValueError, "a layout is bought once at least");
+        return NULL;
+    }
     uint64_t state = seed;
     Py_ssize_t count = PyList_Size(crowd), listed = 1;
     Wish *wishes = malloc((size_t)(count + 1) * sizeof(Wish));
