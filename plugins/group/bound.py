@@ -49,7 +49,7 @@ def lower_bound(board: Board, rounds: int, enough: float = inf) -> int:
     proven = _branched(master, rounds if len(board.need) <= EXACT else rounds // MANY)
     looking = LAID_ROUNDS > 0 and inner.COMPILED and board.problem.guillotine and len(board.need) <= LAID
     if looking and master.pricers and proven < enough:
-        proven = max(proven, _branched(Master(board, master.pricers), LAID_ROUNDS))
+        proven = max(proven, _branched(Master(board, master.pricers, looking=True), LAID_ROUNDS))
     return _rounded_up(board, proven)
 
 

@@ -19,8 +19,6 @@ DRAWN = 12
 """Layouts drawn before the best is taken."""
 CROWD = 40
 """Most prints that compete for a place on one layout."""
-REPACKS = 1
-"""Failed attempts to lay a sheet anew before only the room that is left is used."""
 RAISES = 3
 """Most quantities raised to make up for a copy that was taken away."""
 

@@ -1,7 +1,5 @@
 """The best set of prints for a sheet, of those not known to be impossible: a knapsack with forbidden sets."""
 
-from collections.abc import Sequence
-
 Item = tuple[int, int, float, int]
 """A print, the cells that a copy takes, what that is worth, and how many copies must be there before it."""
 Misfit = tuple[tuple[int, int], ...]
@@ -22,7 +20,7 @@ def choose(
 
 class _Choice:
     def __init__(
-        self, items: Sequence[Item], counts: list[int], misfits: Sequence[Misfit], floor: float, steps: int
+        self, items: list[Item], counts: list[int], misfits: list[Misfit], floor: float, steps: int
     ) -> None:
         self.items = items
         self.counts = list(counts)

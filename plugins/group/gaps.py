@@ -3,7 +3,7 @@
 Quick, and dense where there are many small prints to choose from. What lies on the sheet makes steps; the lowest
 one is a gap between its neighbours. After Burke, Kendall & Whitwell 2004, A new placement heuristic for the
 orthogonal stock-cutting problem; that steps are counted is an idea of Leung, Zhang & Sim 2011, A two-stage
-intelligent search algorithm for the two-dimensional strip packing problem.
+intelligent search algorithm for the two-dimensional strip packing problem (both from memory).
 """
 
 from collections.abc import Iterable, Sequence

@@ -36,18 +36,21 @@ CUT = 0.002
 class Master:
     """Proves bounds for branches.
 
-    `rounds` counts how often the program was solved, and what takes as long; `last` is its last solution.
+    `rounds` counts how often the program was solved, and what takes as long; `last` is its last solution. With
+    `looking`, only columns count that can be laid (laid.py). `pricers` may be those of another master.
     """
 
-    def __init__(self, board: Board, pricers: list[Pricer] | None = None) -> None:
+    def __init__(self, board: Board, pricers: list[Pricer] | None = None, *, looking: bool = False) -> None:
         self.board = board
         pairs = sorted({(k, board.company[i]) for i, on in enumerate(board.stocks_of) for k in on})
         self.pricers = pricers or [Pricer(board, k, company) for k, company in pairs if not board.stocks[k].roll]
-        self._laid = [Laid(pricer) for pricer in pricers or ()]
+        self._laid = [Laid(pricer) for pricer in self.pricers] if looking else []
         self._rolls = [RollPricer(board, k) for k in sorted({k for k, _ in pairs}) if board.stocks[k].roll]
         self._program = Program(board, self.pricers, self._rolls)
         self._media_of = [sorted({board.stocks[k].medium for k in on}) for on in board.stocks_of]
-        self._hulls = [Hull(pricer) for pricer in self.pricers] if board.problem.guillotine else []
+        self._hulls = (
+            [Hull(pricer) for pricer in self.pricers] if board.problem.guillotine and not looking else []
+        )
         self._scaled: set[Group] = set()
         self.rounds = 0
         self.last: Solution | None = None
@@ -150,7 +153,11 @@ class Master:
         return over, new
 
     def _price_laid(self, number: int, prices: Prices) -> tuple[float, int]:
-        """Do the same with columns that can be laid."""
+        """Do the same with columns that can be laid.
+
+        Those that the search has found come first; then the best patterns, which bound all others from above as well;
+        and sheets are looked into only where these leave more than one time the cost.
+        """
         pricer, laid, least = self.pricers[number], self._laid[number], 1 + PAYS
         ratios = pricer.at_most(prices)
         rows = np.nonzero(ratios.max(axis=1) > least)[0]

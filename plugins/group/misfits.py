@@ -2,7 +2,7 @@
 
 Whatever lies together on a sheet lies in some rectangle, which a straight cut parts into two. So the least rectangles
 that hold a set of prints come from those of its two parts, side by side or one above the other (Wang 1983, Operations
-Research 31:573-586, builds layouts so).
+Research 31:573-586, builds layouts so; from memory).
 """
 
 from collections.abc import Sequence

@@ -13,10 +13,8 @@ Way = tuple[int, int]
 """Width and height in which a print may be laid."""
 Spot = tuple[Free, int]
 """What lies where: the rectangle (grown, as placed) and the index of the print."""
-CHOICES = 3
-"""Ways to choose among rooms: closest side, smallest room, closest far side."""
 Rule = tuple[int, int]
-"""How to choose among rooms, and how to part the one that was chosen."""
+"""How to choose among rooms (0 closest side, 1 smallest room, 2 closest far side), and how to part that."""
 Try = tuple[int, Rule]
 """In which of some queues to lay, and by which rule."""
 Limits = tuple[int, int, int]

@@ -42,16 +42,14 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
         plan, done = gather(board, stop, rng)
         return (known, done) if known and known.cost() < plan.cost() else (plan, done)
     builder = Builder(board, rng)
-    plans: list[Plan] = [known] if known else []
-    done = 0
-    chains = CHAINS if len(board.problem.media) > 1 else 0
-    for chain in range(chains):
-        span = (APART * chain / chains, APART * (chain + 1) / chains)
+    if len(board.problem.media) == 1:
+        return _anneal(_first_plan(board, builder, known), builder, bound, stop, rng, 0, (0.0, 1.0))
+    plans, done = [known] if known else [], 0
+    for chain in range(CHAINS):
+        span = (APART * chain / CHAINS, APART * (chain + 1) / CHAINS)
         plan, done = _anneal(_first_plan(board, builder, known), builder, bound, stop, rng, done, span)
         plans.append(plan)
-    begin = APART if chains else 0.0
-    plan = _cheapest(plans) if chains else _first_plan(board, builder, known)
-    return _anneal(plan, builder, bound, stop, rng, done, (begin, 1.0))
+    return _anneal(_cheapest(plans), builder, bound, stop, rng, done, (APART, 1.0))
 
 
 def _anneal(
