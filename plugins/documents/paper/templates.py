@@ -12,9 +12,18 @@ Values are escaped always, unknown names are errors, and templates cannot change
 import difflib
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from functools import lru_cache
 from pathlib import Path
 
-from jinja2 import BaseLoader, ChoiceLoader, FileSystemLoader, PrefixLoader, StrictUndefined, TemplateNotFound
+from jinja2 import (
+    BaseLoader,
+    ChoiceLoader,
+    Environment,
+    FileSystemLoader,
+    PrefixLoader,
+    StrictUndefined,
+    TemplateNotFound,
+)
 from jinja2.exceptions import TemplateError, TemplateSyntaxError
 from jinja2.ext import Extension
 from jinja2.lexer import Token, TokenStream
@@ -36,23 +45,10 @@ class Templates:
     """The shop's and the built-in templates, ready to be rendered."""
 
     def __init__(self, shop_templates: Path | None = None, display: Display | None = None) -> None:
-        built_in = FileSystemLoader(BUILT_IN)
-        loaders: list[BaseLoader] = [built_in, PrefixLoader({"default": built_in})]
-        if shop_templates is not None:
-            loaders.insert(0, FileSystemLoader(shop_templates))
-        self._environment = ImmutableSandboxedEnvironment(
-            loader=ChoiceLoader(loaders),
-            undefined=StrictUndefined,
-            autoescape=True,
-            trim_blocks=True,
-            lstrip_blocks=True,
-            finalize=_checked,
-            extensions=["jinja2.ext.i18n", _Lines],
-        )
-        self._environment.policies["ext.i18n.trimmed"] = True
         display = display or Display()
-        self._environment.filters.update(filters(display))
-        self._environment.install_gettext_callables(**messages(display))  # type: ignore[attr-defined]
+        own = shop_templates if shop_templates is not None and shop_templates.is_dir() else None
+        # To compile the built-in templates takes longer than to fill them; a shop's own may change between runs.
+        self._environment = _environment(own, display) if own else _built_in(display)
 
     def render(self, name: str, values: Mapping[str, object]) -> str:
         """The template `name` filled with `values`: XML text.
@@ -76,6 +72,31 @@ class Templates:
     def _not_found(self, name: str) -> str:
         near = difflib.get_close_matches(name, self._environment.list_templates(), 1)
         return f"there is no template {name!r}" + (f"; did you mean {near[0]!r}?" if near else "")
+
+
+@lru_cache(maxsize=8)
+def _built_in(display: Display) -> Environment:
+    return _environment(None, display)
+
+
+def _environment(shop_templates: Path | None, display: Display) -> Environment:
+    built_in = FileSystemLoader(BUILT_IN)
+    loaders: list[BaseLoader] = [built_in, PrefixLoader({"default": built_in})]
+    if shop_templates is not None:
+        loaders.insert(0, FileSystemLoader(shop_templates))
+    environment = ImmutableSandboxedEnvironment(
+        loader=ChoiceLoader(loaders),
+        undefined=StrictUndefined,
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_checked,
+        extensions=["jinja2.ext.i18n", _Lines],
+    )
+    environment.policies["ext.i18n.trimmed"] = True
+    environment.filters.update(filters(display))
+    environment.install_gettext_callables(**messages(display))  # type: ignore[attr-defined]
+    return environment
 
 
 class _Lines(Extension):
