@@ -84,7 +84,7 @@ def make_press_room(**changes: object) -> Shop:
             ),
         ),
         "garments": (tee, tote),
-        "options": Options(schedule=ScheduleOptions(iterations=40, rack_slots=8)),
+        "options": Options(schedule=ScheduleOptions(iterations=40, help_iterations=400, rack_slots=8)),
     }  # fmt: skip
     return make_shop(**{**given, **changes})
 
