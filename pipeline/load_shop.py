@@ -5,9 +5,10 @@ thing, in `language/` its own words for papers. A thing is called by its `name`,
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 from attrs import evolve
 
@@ -18,8 +19,6 @@ from pipeline.shop import Customer, Garment, Press, Shop, Transfer, Wording
 from pipeline.shop_rules import check_shop
 from pipeline.source import Source
 from pipeline.stand_ins import NAMES, with_stand_ins
-
-F = TypeVar("F", bound=FromFile)
 
 PARTS: Mapping[str, tuple[str, type[FromFile]]] = {
     "presses": ("press", Press),
@@ -39,7 +38,10 @@ def load_shop(root: Path) -> Loaded[Shop]:
     Problems: E101 and those of `load_order` for its files, E213 and W213 for its own words, E203, E210 and E211
     between them.
     """
-    office, problems = _read(root, "shop.yaml", "shop")
+    content = read_file(root / "shop.yaml", "shop.yaml")
+    office, problems = _unread("shop.yaml"), content.problems
+    if content.value is not None:
+        office, problems = checked(content.value, "shop.yaml", "shop")
     # Where the currency is at fault, the one with most decimals: no amount is blamed for it.
     whole = with_stand_ins(office, "shop", most=True) if has_errors(problems) else office
     parts = {folder: _parts(root, folder, whole.data["currency"]) for folder in PARTS}
@@ -75,19 +77,34 @@ def _together(root: Path, parts: Mapping[str, Sequence[Loaded[Any]]]) -> Reading
 
 def _parts(root: Path, folder: str, currency: str) -> list[Loaded[Any]]:
     """What the files of a folder describe; with no file something unknown, so that its absence is told once."""
-    schema, of = PARTS[folder]
     if paths := _files(root / folder, ".yaml", ".yml"):
-        return [_part(root, f"{folder}/{path.name}", schema, of, currency) for path in paths]
+        return [_part(root, folder, path.name, currency) for path in paths]
+    schema, of = PARTS[folder]
     message = f"the shop has no {schema}: `{folder}/` holds no .yaml file"
     hint = f"add a file for each {schema}"
     problem = Problem(code="E202", message=message, hint=hint, origin=Origin(file="shop.yaml"))
     return [evolve(build(_unread(""), [problem], schema, of, currency, _UNNAMED), sources={})]
 
 
-def _part(root: Path, file: str, schema: str, of: type[F], currency: str) -> Loaded[F]:
+def _part(root: Path, folder: str, name: str, currency: str) -> Loaded[Any]:
     """What one file of a shop's folders describes, called by the file's name if it gives none."""
-    source, problems = _read(root, file, schema)
-    stem = Path(file).stem
+    file = f"{folder}/{name}"
+    content = read_file(root / file, file)
+    if content.value is None:
+        return _described(_unread(file), content.problems, folder, currency)
+    return _of_bytes(content.value, file, folder, currency)
+
+
+@lru_cache(maxsize=1024)
+def _of_bytes(content: bytes, file: str, folder: str, currency: str) -> Loaded[Any]:
+    """The same for a file of these bytes. A watched folder's shop is read in every cycle, and hardly ever changes."""
+    schema, _ = PARTS[folder]
+    return _described(*checked(content, file, schema), folder, currency)
+
+
+def _described(source: Source, problems: Iterable[Problem], folder: str, currency: str) -> Loaded[Any]:
+    schema, of = PARTS[folder]
+    stem = Path(source.file).stem
     if isinstance(source.data, dict) and "name" in source.data:
         return build(source, problems, schema, of, currency)
     if _NAME.fullmatch(stem):
@@ -95,7 +112,7 @@ def _part(root: Path, file: str, schema: str, of: type[F], currency: str) -> Loa
         return build(source, problems, schema, of, currency, Readings(least=name, most=name))
     message = f"`{stem}` cannot be a name: small letters, digits and hyphens only"
     hint = "rename the file, or add a line `name: ...`"
-    problem = Problem(code="E206", message=message, hint=hint, origin=Origin(file=file))
+    problem = Problem(code="E206", message=message, hint=hint, origin=Origin(file=source.file))
     return build(source, (*problems, problem), schema, of, currency, _UNNAMED)
 
 
@@ -116,13 +133,6 @@ def _wordings(root: Path) -> Loaded[tuple[Wording, ...]]:
             problems += wording_problems(content.value, path.stem, file)
             made.append(Wording(code=path.stem, po=content.value))
     return Loaded(value=tuple(made), problems=problems, sources=sources)
-
-
-def _read(root: Path, file: str, schema: str) -> tuple[Source, tuple[Problem, ...]]:
-    content = read_file(root / file, file)
-    if content.value is None:
-        return _unread(file), content.problems
-    return checked(content.value, file, schema)
 
 
 def _unread(file: str) -> Source:
