@@ -1,19 +1,16 @@
 """A command ends at a named place, as by a power cut; given again, nothing is lost and nothing is there twice."""
 
-import os
 import sqlite3
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 import plugins
-from pipeline.failpoints import KILLED, VARIABLE
+from pipeline.failpoints import KILLED
 from tests.books import journey
 from tests.host import plain
+from tests.mortal import ended
 
-ROOT = Path(__file__).parents[2]
 # Place and which time it is reached: within each of the acts, and around its delivery.
 POINTS = [
     *(f"ledger.{place}:{time}" for place in ("vouchers", "given") for time in (1, 2, 3, 4)),
@@ -56,18 +53,9 @@ def test_a_crash_leaves_no_trace(
 ) -> None:
     """The same numbers, amounts, stock and papers as without it."""
     shop = journey.prepare(tmp_path / "shop")
-    paths = {"PYTHONPATH": os.pathsep.join((str(ROOT), os.environ.get("PYTHONPATH", "")))}
-    ended = subprocess.run(
-        [sys.executable, "-m", "tests.books.journey"],
-        env={**os.environ, **paths, VARIABLE: point},
-        cwd=shop,
-        capture_output=True,
-        timeout=120,
-        check=False,
-    )
-    assert ended.returncode == KILLED
     monkeypatch.setattr(plugins, "STAGES", plain.STAGES)
     monkeypatch.chdir(shop)
+    assert ended(point, journey.travel_plainly, shop) == KILLED
     assert journey.travel() == [0] * len(journey.COMMANDS)
     assert state(shop) == clean
     assert not list(shop.rglob("*.part"))

@@ -1,16 +1,13 @@
-"""Two runs of a small shop, by the real ledger or by a naive writer; a program, so that it can be killed.
+"""Two runs of a small shop, by the real ledger or by a naive writer; work that may be killed.
 
-`python -m tests.ledger.journey ledger FOLDER [DATABASE]` does what a run does: the second run uses up leftover prints
-of the first. The naive writer is how one would write it without thinking of power cuts: it is here to be caught.
+`with_ledger` does what a run does: the second run uses up leftover prints of the first. The naive writer is how one
+would write it without thinking of power cuts: it is here to be caught.
 """
 
 import json
-import sys
 from collections.abc import Mapping
 from datetime import timedelta
 from pathlib import Path
-
-from sqlalchemy.engine import make_url
 
 from pipeline.canonical import digest
 from pipeline.failpoints import reach
@@ -113,9 +110,3 @@ def naively(folder: Path, _: Place | None = None) -> None:
             reach("naive.written")
             done.write_text(json.dumps([*known, job]))
             reach("naive.done")
-
-
-WRITERS = {"ledger": with_ledger, "naive": naively}
-
-if __name__ == "__main__":
-    WRITERS[sys.argv[1]](Path(sys.argv[2]), *map(make_url, sys.argv[3:]))

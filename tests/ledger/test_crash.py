@@ -1,22 +1,20 @@
 """The process ends at every named place in turn; run again, it must end as if nothing had happened."""
 
-import os
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 from sqlalchemy.engine import URL
 
 import pipeline
-from pipeline.failpoints import KILLED, VARIABLE
+from pipeline.failpoints import KILLED
 from pipeline.ledger import Ledger
 from pipeline.ledger.database import Place
 from pipeline.outbox import deliver_waiting
 from tests.builders import MONDAY
 from tests.ledger import journey
 from tests.ledger.databases import dump, needs_server, place_for
+from tests.mortal import ended
 
 ROOT = Path(pipeline.__file__).parent
 POINTS = sorted(
@@ -36,14 +34,6 @@ def prepared(folder: Path) -> Path:
     (folder / "out" / "2026-W49").mkdir(parents=True)
     (folder / "out" / "2026-W49" / "notes.txt").write_text("call the ferry line")
     return folder
-
-
-def killed_at(point: str, writer: str, folder: Path, *place: str) -> int:
-    """Run the journey with a failpoint; its exit code."""
-    command = [sys.executable, "-m", "tests.ledger.journey", writer, str(folder), *place]
-    return subprocess.run(
-        command, env={**os.environ, VARIABLE: point}, cwd=ROOT.parent, timeout=60, check=False
-    ).returncode
 
 
 def tree(folder: Path) -> dict[str, bytes]:
@@ -93,8 +83,8 @@ def clean(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_crash_leaves_no_trace(point: str, times: int, clean: Path, tmp_path: Path) -> None:
     """Numbers 1..n, the same papers and the same ledger, wherever the process ended."""
     folder = prepared(tmp_path)
-    ended = killed_at(f"{point}:{times}", "ledger", folder)
-    assert ended == KILLED or (times > 1 and ended == 0)
+    code = ended(f"{point}:{times}", journey.with_ledger, folder)
+    assert code == KILLED or (times > 1 and code == 0)
     second = folder / "out" / "2026-W50"
     assert not second.exists() or tree(second) == tree(clean / "out" / "2026-W50"), (
         "a folder is whole or not there"
@@ -118,8 +108,7 @@ def test_a_crash_leaves_no_trace_on_a_server(point: str, clean: Path, tmp_path: 
     folder = prepared(tmp_path)
     with place_for("postgresql", folder) as place:
         assert isinstance(place, URL)
-        address = place.render_as_string(hide_password=False)
-        assert killed_at(f"{point}:1", "ledger", folder, address) == KILLED
+        assert ended(point, journey.with_ledger, folder, place) == KILLED
         journey.with_ledger(folder, place)
         assert violations(folder, clean, place) == []
         with Ledger.open(place) as ledger:
@@ -135,7 +124,7 @@ def test_the_naive_writer_is_caught(tmp_path: Path) -> None:
     caught = []
     for point in NAIVE:
         folder = prepared(tmp_path / point)
-        assert killed_at(f"{point}:2", "naive", folder) == KILLED
+        assert ended(f"{point}:2", journey.naively, folder) == KILLED
         journey.naively(folder)
         caught += [point] if violations(folder, clean) else []
     assert caught == ["naive.counted", "naive.written"]

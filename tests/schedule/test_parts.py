@@ -22,7 +22,9 @@ from tests.schedule.shops import START, Given, given, make_press_room, weeks
 def room(split_from: int) -> Shop:
     """Three presses, of which two take any recipe; runs of so many pieces are split."""
     return make_press_room(
-        options=Options(schedule=ScheduleOptions(iterations=40, help_iterations=400, rack_slots=8, split_from=split_from))
+        options=Options(
+            schedule=ScheduleOptions(iterations=40, help_iterations=400, rack_slots=8, split_from=split_from)
+        )
     )
 
 

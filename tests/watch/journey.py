@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import plugins
-from pipeline import failpoints
 from pipeline.failpoints import reach
 from pipeline.watch.claim import Claim
 from pipeline.watch.intake import Intake, Taken
@@ -61,9 +60,8 @@ def day(shop: Path, owner: str) -> None:
     watcher.close()
 
 
-def mortal_day(shop: Path, owner: str, point: str, naively: bool) -> None:
-    """The day in a process that ends at a failpoint."""
-    failpoints._failpoint = failpoints._Failpoint(point)
+def mortal_day(shop: Path, owner: str, naively: bool) -> None:
+    """The day in a process of its own."""
     if naively:
         naive()
     with plain_stages():

@@ -1,8 +1,6 @@
 """The watcher ends at every named place in turn; started again, the day must end as if nothing had happened."""
 
-import multiprocessing
 import re
-import sys
 from pathlib import Path
 
 import pytest
@@ -11,6 +9,7 @@ import pipeline
 from pipeline.failpoints import KILLED
 from pipeline.ledger import Ledger
 from pipeline.request import LEDGER_FILE
+from tests.mortal import ended
 from tests.watch import journey
 
 ROOT = Path(pipeline.__file__).parent
@@ -37,14 +36,9 @@ OTHERS = (
 TIMES = [(point, 1) for point in (*FOLDER, *OTHERS)] + [(point, 3) for point in FOLDER]
 
 
-def ended(shop: Path, owner: str, point: str, naive: bool = False) -> int:
-    """Spend the day in a process of its own; its exit code. Where it is forked, it need not import all anew."""
-    context = multiprocessing.get_context("fork" if sys.platform == "linux" else "spawn")
-    child = context.Process(target=journey.mortal_day, args=(shop, f"1-{owner}", point, naive))
-    child.start()
-    child.join()
-    assert child.exitcode is not None
-    return child.exitcode
+def killed_at(point: str, shop: Path, owner: str, naively: bool = False) -> int:
+    """Spend the day up to a failpoint; the exit code."""
+    return ended(point, journey.mortal_day, shop, f"1-{owner}", naively)
 
 
 def tree(folder: Path) -> dict[str, bytes]:
@@ -101,7 +95,7 @@ def test_the_points_are_found() -> None:
 def test_a_crash_leaves_no_trace(point: str, times: int, clean: dict[str, object], tmp_path: Path) -> None:
     """Each order once, each number once, the same papers; inbox and work empty; once more it changes nothing."""
     shop = journey.prepare(tmp_path)
-    code = ended(shop, "a", f"{point}:{times}")
+    code = killed_at(f"{point}:{times}", shop, "a")
     assert code == KILLED or (code == 0 and times > 1)
     with journey.plain_stages():
         journey.day(shop, "1-b")
@@ -115,7 +109,7 @@ def test_killed_again_and_again(clean: dict[str, object], tmp_path: Path) -> Non
     """At the same order, before its attempt is counted and after it: at the third it is put aside, others go on."""
     shop = journey.prepare(tmp_path)
     for owner in "abc":
-        assert ended(shop, owner, "watch.read:1") == KILLED
+        assert killed_at("watch.read:1", shop, owner) == KILLED
     with journey.plain_stages():
         journey.day(shop, "1-d")
     (words,) = (path for path in (shop / "rejected").rglob("h-101*.error.txt"))
@@ -126,7 +120,7 @@ def test_killed_again_and_again(clean: dict[str, object], tmp_path: Path) -> Non
 def test_a_naive_watcher_is_caught(clean: dict[str, object], tmp_path: Path) -> None:
     """One that puts the file aside before the ledger has it loses the order, and the same comparison must say so."""
     shop = journey.prepare(tmp_path)
-    assert ended(shop, "a", "naive.moved:2", naive=True) == KILLED
+    assert killed_at("naive.moved:2", shop, "a", naively=True) == KILLED
     with journey.plain_stages():
         journey.day(shop, "1-b")
     found = state(shop)
