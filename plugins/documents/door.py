@@ -4,6 +4,8 @@ Letters without a glyph, garments without a drawing, artwork that cannot be draw
 """
 
 from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
 
 from pipeline.artwork import read_artwork
 from pipeline.artwork.pixels import white_border
@@ -86,14 +88,11 @@ def unprintable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
 
     Drawings are SVG and PDF; pixels were looked at when they were measured. What could not be read was told of.
     """
-    looked: dict[str, tuple[str, str, str]] = {}
     for order, item in ((o, p) for o in orders for li in o.lines for p in li.prints):
         picture = item.art
         if picture is None or picture.kind not in (ArtworkKind.SVG, ArtworkKind.PDF):
             continue
-        if picture.sha256 not in looked:
-            looked[picture.sha256] = _fault_of(shop, picture)
-        code, fault, hint = looked[picture.sha256]
+        code, fault, hint = _fault_of(shop.root, picture)
         if code:
             yield Problem(
                 code=code,
@@ -105,10 +104,11 @@ def unprintable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
             )
 
 
-def _fault_of(shop: Shop, picture: Artwork) -> tuple[str, str, str]:
+@lru_cache(maxsize=4096)
+def _fault_of(root: Path, picture: Artwork) -> tuple[str, str, str]:
     """Code, what is wrong, what to do; "" three times where all is well."""
     try:
-        drawn = raster(read_artwork(shop.root, picture), picture.kind, _LOOK)
+        drawn = raster(read_artwork(root, picture), picture.kind, _LOOK)
     except ArtworkUnreadable as error:
         return "E303", str(error), "ask for the file again, or export it again from the drawing"
     # The outermost pixels are only partly covered.

@@ -88,9 +88,8 @@ def lit(page: Page) -> set[str]:
 def test_axe_finds_nothing(
     browser: Browser, request: pytest.FixtureRequest, which: str, width: int, scheme: str
 ) -> None:
-    """WCAG 2.2 AA, as far as a machine can tell; with all that is folded away and an order pointed at, too."""
+    """WCAG 2.2 AA, as far as a machine can tell, of all there is: nothing folded away, and an order pointed at."""
     with opened(browser, request.getfixturevalue(which), width, color_scheme=scheme) as page:
-        assert axe_violations(page) == []
         for fold in page.locator("summary").all():
             fold.click()
         page.locator(".view .part").first.focus()
