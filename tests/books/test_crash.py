@@ -11,6 +11,8 @@ from tests.books import journey
 from tests.host import plain
 from tests.mortal import ended
 
+pytestmark = pytest.mark.untraced
+
 # Place and which time it is reached: within each of the acts, and around its delivery.
 POINTS = [
     *(f"ledger.{place}:{time}" for place in ("vouchers", "given") for time in (1, 2, 3, 4)),

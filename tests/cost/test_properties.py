@@ -13,7 +13,7 @@ from tests.cost.cases import Week, weeks
 from tests.referee_money import faults_of_bill, faults_of_costs, faults_of_margins, faults_of_shares
 from tests.referee_packing import faults_of_packing
 
-pytestmark = pytest.mark.no_cover
+pytestmark = pytest.mark.untraced
 
 
 @given(weeks())

@@ -20,7 +20,7 @@ pytestmark = [
         not strace.available and os.environ.get("PEELWRIGHT_STRACE") != "required",
         reason="strace is not installed",
     ),
-    pytest.mark.no_cover,
+    pytest.mark.untraced,
 ]
 
 SAMPLE = {"run": 97, "watch": 331}

@@ -152,6 +152,7 @@ def test_a_shops_template_changes_one_block(shop: Shop) -> None:
     assert "Total USD $609.66" in said
 
 
+@pytest.mark.untraced
 def test_the_same_run_gives_the_same_bytes(shop: Shop) -> None:
     """A retry after a crash, and a second run, must write what was recorded."""
     run = numbered_run(shop, [order_of(shop)])

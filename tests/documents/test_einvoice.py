@@ -88,6 +88,7 @@ def invoice(
     return {path.removeprefix(stem): item for path, item in papers_of(run).items() if path.startswith(stem)}
 
 
+@pytest.mark.untraced
 @pytest.mark.parametrize("rate", LETTERS)
 def test_every_category_of_vat(shop: Shop, rate: str) -> None:
     """Invoice, deposit invoice and credit note to a customer of each category, with the reasons that belong there."""
@@ -203,6 +204,7 @@ def test_the_xml_lies_in_the_pdf(shop: Shop) -> None:
         assert str(pdf.docinfo["/Title"]) == "Invoice 2026-0001"
 
 
+@pytest.mark.untraced
 def test_the_same_bytes_twice(shop: Shop) -> None:
     """No clock and no chance, neither in the XML nor in the PDF around it."""
     assert {name: item.content for name, item in invoice(shop).items()} == {

@@ -21,6 +21,8 @@ from tests.languages.test_week import the_run
 from tests.watch.test_page import AT
 from tests.watch.test_page import page as status_page
 
+pytestmark = pytest.mark.untraced
+
 PHONE = 360
 # WCAG 2.2, 1.4.10 Reflow: nothing may be moved in two directions at 320 CSS pixels.
 NARROWEST = 320

@@ -25,6 +25,8 @@ from tests.documents.small_shop import words_of
 from tests.languages.test_week import hurry
 from tests.referee_tagged import read
 
+pytestmark = pytest.mark.untraced
+
 SAMPLE = Path(__file__).parents[2] / "sample_jobs"
 WEEK = "2026-W49"
 DPI = 40

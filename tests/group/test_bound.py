@@ -133,7 +133,7 @@ def test_the_last_quantity_before_buying_up_is_priced() -> None:
     assert bound(cells(3, [10, 9], prices=((1, 10), (4, 8), (12, 5)))) == 58
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 def test_prints_that_weigh_nothing_beside_a_large_one_do_not_all_lie_there() -> None:
     """A week whose sheets of one group mix half empty and impossible ones, whose mean is possible.
 
@@ -142,7 +142,7 @@ def test_prints_that_weigh_nothing_beside_a_large_one_do_not_all_lie_there() -> 
     assert 92_000 <= bound(invented_week(20, 301).problem) <= 99_968
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 def test_same_bound_every_time() -> None:
     """It is stopped by rounds, never by time."""
     week = invented_week(7, 3).problem

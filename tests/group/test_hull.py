@@ -83,7 +83,7 @@ def test_four_around_a_hole_are_no_guillotine_sheet() -> None:
     assert bounds == [4, 3]
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=25)
 @given(st.integers(0, 2000), st.integers(4, 12))
 def test_no_layout_weighs_more_than_the_sheet(seed: int, prints: int) -> None:

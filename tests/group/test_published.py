@@ -10,7 +10,7 @@ from tests.group.test_solve import cells
 from tests.referee_sheets import faults_of_result
 
 pytestmark = (
-    pytest.mark.no_cover
+    pytest.mark.untraced
 )  # test_solve.py passes the same lines; counted, a search takes three times as long
 
 

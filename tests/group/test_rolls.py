@@ -124,7 +124,7 @@ def problems(draw: st.DrawFn) -> Problem:
     return Problem(prints=tuple(prints), media=media, guillotine=draw(st.booleans()))
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=40)
 @given(
     heights=st.lists(st.integers(1, 4), min_size=1, max_size=5),
@@ -153,7 +153,7 @@ def test_prints_across_the_whole_roll(
     assert (result.bound, result.cost) == (cheapest, cheapest)
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=40)
 @given(problem=problems(), seed=st.integers(0, 3))
 def test_the_referee_finds_nothing(problem: Problem, seed: int) -> None:

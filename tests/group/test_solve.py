@@ -125,14 +125,14 @@ def test_against_an_exact_model(seed: int) -> None:
     assert result.bound <= optimum == result.cost
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 def test_same_seed_same_result() -> None:
     """Another machine, another day: the same plan. Another seed may find another one."""
     week = invented_week(12, 1).problem
     assert solve(week, after(12), 7) == solve(week, after(12), 7)
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 def test_a_known_plan_is_never_made_worse() -> None:
     """Beginning with the simple way and stopping at once returns it or something better."""
     week = invented_week(12, 2)
@@ -198,7 +198,7 @@ def problems(draw: st.DrawFn) -> Problem:
     return Problem(prints=prints, media=tuple(media), guillotine=draw(st.booleans()))
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=25)
 @given(problem=problems(), seed=st.integers(0, 3))
 def test_the_referee_finds_nothing(problem: Problem, seed: int) -> None:

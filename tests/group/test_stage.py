@@ -174,7 +174,7 @@ def test_a_print_that_two_orders_share_may_stand_on_two_transfers_when_each_is_a
     assert plan.cost == 4_100
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 def test_the_same_week_gives_the_same_plan() -> None:
     """Twice the same orders, twice the same sheets."""
     orders = busy_week(4)

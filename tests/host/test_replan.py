@@ -231,6 +231,7 @@ def test_what_cannot_have_happened_is_told_where_it_stands(
     assert [path.name for path in (shop / "out").iterdir()] == [WEEK]
 
 
+@pytest.mark.untraced
 def test_the_parts_of_a_long_run_are_reported_one_by_one(tmp_path: Path) -> None:
     """One part is finished, another on the press: the prints on the back wait for no more than their own part."""
     shop = tmp_path.resolve() / "shop"

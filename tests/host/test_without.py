@@ -99,6 +99,7 @@ def test_the_label_names_the_jobs_or_counts_them() -> None:
     assert label_without("week", [f"H-{n}" for n in range(100)]) == "week-without-100-jobs"
 
 
+@pytest.mark.untraced
 def test_the_office_gets_a_paper_and_a_table(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """By the real stages, at a price that follows the cost: two who share a set-up, and one of them goes."""
     monkeypatch.setattr(plugins, "STAGES", REAL)

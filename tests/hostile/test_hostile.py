@@ -15,6 +15,8 @@ from pipeline.artwork.unfit import Unfit
 from tests.hostile.door import Door, open_door, orders
 from tests.hostile.slips import SLIPS, made, slips
 
+pytestmark = pytest.mark.untraced
+
 ROOT = Path(__file__).parents[2]
 
 
@@ -29,7 +31,6 @@ def errors(door: Door, text: str) -> list[str]:
     return [f"{p.origin.line}: {p.code} {p.message}" for p in door.ask(text.encode()) if p.is_error]
 
 
-@pytest.mark.no_cover
 @pytest.mark.parametrize("name", orders())
 def test_one_slip_is_one_message_where_it_was_made(name: str, door: Door) -> None:
     """Whatever is typed wrong, at the last place of each key: exactly one error, on that line."""
@@ -41,7 +42,6 @@ def test_one_slip_is_one_message_where_it_was_made(name: str, door: Door) -> Non
     assert [(s.kind, s.at, told) for s, told in found if not told[0].startswith(f"{s.at}: ")] == []
 
 
-@pytest.mark.no_cover
 @given(st.data())
 @settings(max_examples=30)
 def test_several_slips_are_told_in_one_round(door: Door, data: st.DataObject) -> None:

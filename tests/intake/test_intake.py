@@ -244,6 +244,7 @@ CELLS = st.text(st.characters(codec="utf-8", categories=("L", "N", "P", "S", "Zs
 )
 
 
+@pytest.mark.untraced
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.dictionaries(

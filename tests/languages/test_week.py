@@ -26,6 +26,8 @@ from pipeline.run import run
 from plugins.documents import index_documents, make_documents
 from tests.documents.small_shop import words_of
 
+pytestmark = pytest.mark.untraced
+
 SAMPLE = Path(__file__).parents[2] / "sample_jobs"
 WEEK = "2026-W49"
 NOW = datetime(2031, 5, 5, 9, 41, tzinfo=UTC)
@@ -130,7 +132,6 @@ def named(value: object) -> Iterator[str]:
         yield from named(tuple(getattr(value, field.name) for field in attrs.fields(type(value))))
 
 
-@pytest.mark.no_cover
 def test_every_paper_says_all_its_words_through_messages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A word that is written past the catalogue would stay English in every language."""
     monkeypatch.setattr(language, "words", lambda *_: Bracketed())

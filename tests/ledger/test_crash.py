@@ -16,6 +16,8 @@ from tests.ledger import journey
 from tests.ledger.databases import dump, needs_server, place_for
 from tests.mortal import ended
 
+pytestmark = pytest.mark.untraced
+
 ROOT = Path(pipeline.__file__).parent
 POINTS = sorted(
     {

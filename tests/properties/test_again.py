@@ -7,6 +7,7 @@ import sys
 from datetime import UTC, datetime
 from pathlib import Path
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -34,6 +35,7 @@ def digests(hash_seed: str, *words: str) -> dict[str, str]:
     return found
 
 
+@pytest.mark.untraced
 def test_two_processes_give_the_same_bytes() -> None:
     """Sets and dicts fall in another order in each process, and files in another on each disk: neither may tell."""
     once, again = digests("1"), digests("2", "backwards")

@@ -7,7 +7,7 @@ from tests.builders import MONDAY
 from tests.properties.judges import faults, late_transfers, ordered, packed, pressed, short_prints
 from tests.properties.small_weeks import Week, planned, weeks
 
-pytestmark = pytest.mark.no_cover
+pytestmark = pytest.mark.untraced
 
 FEW = settings(max_examples=20)
 """A plan takes half a second; the thorough profile is for a night."""

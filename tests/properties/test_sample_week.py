@@ -15,7 +15,7 @@ from tests.properties.judges import faults, ordered, packed, pressed, short_prin
 SAMPLE = Path(__file__).parents[2] / "sample_jobs"
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 def test_no_referee_objects_to_the_sample_week() -> None:
     """What a new user sees first is right to the cent, the minute and the micrometre, a shop's plugin included."""
     jobs, week, _ = find_jobs([SAMPLE / "2026-W49"])

@@ -114,7 +114,7 @@ def test_nothing_is_tried_where_the_shop_wants_none() -> None:
     assert late.helps == ()
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=10, phases=tuple(Phase)[:3])  # shrinking a week takes minutes
 @given_by(weeks())
 def test_what_helps_is_earlier_and_told_best_first(week: Given) -> None:

@@ -82,7 +82,7 @@ def test_parts_are_ready_before_the_whole() -> None:
     assert late_by(110) < late_by(0)
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=15)
 @given_by(weeks(split_from=st.integers(1, 60)))
 def test_nothing_is_lost_by_splitting(week: Given) -> None:

@@ -52,7 +52,7 @@ def test_the_preferred_platen_is_kept_where_it_costs_nothing() -> None:
     assert platens(evolve(week, shop=small, tasks=both)) == {"R01": "6x6", "R02": "6x6"}
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=10)
 @given_by(weeks())
 def test_no_choice_makes_a_week_dearer(week: Given) -> None:
@@ -67,7 +67,7 @@ def test_no_choice_makes_a_week_dearer(week: Given) -> None:
             assert chosen.settings[option.setting].platen in task.platens
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=5)
 @given_by(weeks())
 def test_a_week_planned_again_keeps_its_platens(week: Given) -> None:

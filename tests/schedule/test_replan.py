@@ -45,7 +45,7 @@ def again(week: Given, so_far: SoFar, run: PressRun) -> PressSchedule:
     return schedule_presses(orders=week.orders, shop=week.shop, tasks=week.tasks, start=now, so_far=so_far)
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=10, phases=tuple(Phase)[:3])  # shrinking a week takes minutes
 @given_by(weeks(), st.integers(0, 50))
 def test_without_change_it_is_the_same(week: Given, moment: int) -> None:
@@ -63,7 +63,7 @@ def test_without_change_it_is_the_same(week: Given, moment: int) -> None:
     assert [(late.job, late.ready) for late in after.late] == [(late.job, late.ready) for late in before.late]
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=10, phases=tuple(Phase)[:3])  # shrinking a week takes minutes
 @given_by(weeks(), st.integers(0, 50), st.data())
 def test_after_a_delay_the_referee_finds_nothing(week: Given, moment: int, data: st.DataObject) -> None:

@@ -21,7 +21,7 @@ def schedule(week: Given) -> PressSchedule:
     return schedule_presses(orders=week.orders, shop=week.shop, tasks=week.tasks, start=START, so_far=None)
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=15)
 @given_by(weeks())
 def test_the_referee_finds_nothing(week: Given) -> None:
@@ -29,7 +29,7 @@ def test_the_referee_finds_nothing(week: Given) -> None:
     assert violations(schedule(week), week.tasks, week.orders, week.shop) == []
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=5)
 @given_by(weeks())
 def test_presses_are_cold_in_the_morning(week: Given) -> None:
@@ -84,7 +84,7 @@ def test_a_day_begins_later_for_a_press() -> None:
     assert clock.warm(((0, 600), (900, 2000)), 1200) == ((1200, 2000),)
 
 
-@pytest.mark.no_cover
+@pytest.mark.untraced
 @settings(max_examples=3)
 @given_by(weeks())
 def test_the_same_week_gives_the_same_schedule(week: Given) -> None:

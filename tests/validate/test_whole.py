@@ -18,7 +18,7 @@ from plugins.validate import fit_transfers
 from tests.builders import INCH, MONDAY, make_artwork, make_garment, make_order, make_shop, make_transfer
 from tests.validate.asking import ask
 
-pytestmark = pytest.mark.no_cover
+pytestmark = pytest.mark.untraced
 
 SHOP: Shop = make_shop(
     transfers=(

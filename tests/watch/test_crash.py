@@ -12,6 +12,8 @@ from pipeline.request import LEDGER_FILE
 from tests.mortal import ended
 from tests.watch import journey
 
+pytestmark = pytest.mark.untraced
+
 ROOT = Path(pipeline.__file__).parent
 REACH = re.compile(r'\breach\("([a-z.]+)"\)')
 FOLDER = sorted(
@@ -90,7 +92,6 @@ def test_the_points_are_found() -> None:
     assert {"watch.claimed", "watch.counted", "watch.kept", "watch.acknowledged", "watch.moved"} <= set(FOLDER)
 
 
-@pytest.mark.no_cover
 @pytest.mark.parametrize(("point", "times"), TIMES)
 def test_a_crash_leaves_no_trace(point: str, times: int, clean: dict[str, object], tmp_path: Path) -> None:
     """Each order once, each number once, the same papers; inbox and work empty; once more it changes nothing."""

@@ -11,7 +11,7 @@ from pipeline.watch import service
 from tests.benchmarks.folder import Idle
 from tests.watch.house import SETTLED, House
 
-pytestmark = pytest.mark.no_cover
+pytestmark = pytest.mark.untraced
 
 
 @pytest.fixture(name="idle")
