@@ -1,7 +1,4 @@
-"""Customers' artwork, opened with care: the bytes may be broken or hostile, and come from anywhere.
-
-Nothing here takes a path: an SVG given to svglib by name can read files beside it, given as bytes it cannot.
-"""
+"""Customers' artwork, opened with care: the bytes may be broken or hostile, and come from anywhere."""
 
 import warnings
 from collections.abc import Iterator
@@ -59,14 +56,13 @@ def svg_page(data: bytes) -> bytes:
 
 
 def _drawn(data: bytes) -> bytes:
-    from svglib.svglib import svg2rlg
-
     from plugins.documents.canvas import drawing_page
+    from plugins.documents.svg import svg_drawing
 
     with reading(ArtworkKind.SVG):
         # The door let it in; whoever comes another way is asked the same.
         measure_svg("artwork.svg", data)
-        drawing = svg2rlg(BytesIO(data))
+        drawing = svg_drawing(data)
         if drawing is None or drawing.width <= 0 or drawing.height <= 0:
             raise ArtworkUnreadable("this SVG cannot be read: it has no size or no content")
         return drawing_page(drawing)

@@ -7,11 +7,14 @@ import pikepdf
 import pytest
 from PIL import Image
 from reportlab.pdfgen.canvas import Canvas
+from svglib.svglib import svg2rlg
 
 from pipeline.model.order import ArtworkKind
 from plugins.documents import artwork
 from plugins.documents.artwork import ArtworkUnreadable, raster
+from plugins.documents.canvas import drawing_page
 from plugins.documents.paper.pictures import picture
+from plugins.documents.svg import svg_drawing
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="40mm" height="20mm" viewBox="0 0 40 20">{}</svg>'  # noqa: E501
 
@@ -52,6 +55,27 @@ def test_an_svg_without_a_picture_is_told(data: bytes) -> None:
     """It would become a sheet with a hole."""
     with pytest.raises(ArtworkUnreadable, match="SVG cannot be read"):
         picture(data, ArtworkKind.SVG)
+
+
+ONE, OTHER = '<path d="M1 1h9v9z"/>', '<rect x="9" width="9" height="9"/>'
+
+
+@pytest.mark.parametrize(
+    "inner",
+    [
+        f'<g fill="red" stroke="blue" stroke-dasharray="3 1">{ONE}<g fill="inherit">{OTHER}</g></g>',
+        f'<g style="fill:#123456;stroke:none">{ONE}<g style="fill:lime">{OTHER}</g></g>',
+        f'<style>.a{{fill:teal}} g path{{stroke-width:3}}</style><g class="a" stroke="red">{ONE}</g>',
+        f'<g id="p">{ONE}</g><g fill="red"><use xlink:href="#p"/></g><g fill="lime"><use xlink:href="#p" x="9"/></g>',
+        '<g color="teal"><rect width="9" height="9" fill="currentColor"/></g>',
+    ],
+)
+def test_attributes_looked_up_once_are_those_svglib_finds(inner: str) -> None:
+    """Inherited, from styles and rules, and of one element used in two places: the same bytes, only sooner."""
+    ours, theirs = svg_drawing(svg(inner)), svg2rlg(BytesIO(svg(inner)))
+    assert ours is not None
+    assert theirs is not None
+    assert drawing_page(ours) == drawing_page(theirs)
 
 
 def test_uses_without_a_target_draw_nothing() -> None:
