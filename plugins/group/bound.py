@@ -15,6 +15,7 @@ proves more where sheets hold few large prints. Rolls have columns of their own 
 from collections.abc import Iterator
 from heapq import heappop, heappush
 from math import ceil, floor, gcd, inf
+from typing import NamedTuple
 
 from plugins.group import inner
 from plugins.group.columns import Branch, Limit, Place
@@ -25,8 +26,10 @@ from plugins.group.program import Solution
 
 LAID = 24
 """Most prints for which columns that can be laid are told from others; of more it takes too long."""
-LAID_ROUNDS = 60
-"""Rounds of column generation with these."""
+LAID_ROUNDS = 90
+"""Most rounds of column generation with these."""
+LAID_WORK = 1200
+"""Rounds times prints, at most."""
 CUTS = 20
 """Times that cuts are looked for before branching."""
 CUTS_IN_BRANCH = 2
@@ -45,19 +48,29 @@ def lower_bound(board: Board, rounds: int, enough: float = inf) -> int:
     Of few prints, whatever that leaves open below `enough` is looked into with columns that can be laid; without the
     compiled loops that would take minutes, and is left out.
     """
-    master = Master(board)
-    proven = _branched(master, rounds if len(board.need) <= EXACT else rounds // MANY)
-    looking = LAID_ROUNDS > 0 and inner.COMPILED and board.problem.guillotine and len(board.need) <= LAID
+    master, prints = Master(board), len(board.need)
+    root, proven = _branched(master, rounds if prints <= EXACT else rounds // MANY)
+    looking = LAID_ROUNDS > 0 and inner.COMPILED and board.problem.guillotine and prints <= LAID
     if looking and master.pricers and proven < enough:
-        proven = max(proven, _branched(Master(board, master.pricers, looking=True), LAID_ROUNDS))
+        laid = Master(board, master.pricers, looking=True)
+        proven = max(proven, _branched(laid, min(LAID_ROUNDS, LAID_WORK // prints), root).whole)
     return _rounded_up(board, proven)
 
 
-def _branched(master: Master, rounds: int) -> float:
-    """Return what is proven for all plans, by cuts first, then by branches."""
+class Proof(NamedTuple):
+    """What is proven for all plans, before any branches and with them."""
+
+    root: float
+    whole: float
+
+
+def _branched(master: Master, rounds: int, least: float = 0.0) -> Proof:
+    """Return what is proven by cuts first, then by branches if the cuts prove more than `least`."""
     board = master.board
     small = len(board.need) <= EXACT
     root = Branch(_improved(master, Branch(0.0), CUTS if small else 0, rounds, rounds))
+    if root.bound <= least:
+        return Proof(root.bound, root.bound)
     parts = _part(master, root) if small else []
     most = board.problem.most_layouts
     if small and most is not None and len(master.pricers) == len(board.stocks) == 1:
@@ -74,7 +87,7 @@ def _branched(master: Master, rounds: int) -> float:
         for part in parts:
             made += 1
             heappush(waiting, (part.bound, made, part))
-    return min(whole, *(bound for bound, _, _ in waiting)) if waiting else whole
+    return Proof(root.bound, min([whole, *(bound for bound, _, _ in waiting)]))
 
 
 def plain_bound(board: Board) -> int:

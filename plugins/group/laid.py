@@ -24,8 +24,10 @@ STEPS = 500_000
 """Steps of one branch and bound."""
 TRIES = 60
 """Sets tried for one quantity and key."""
-LOOKS = 1000
-"""Sets tried in all."""
+LOOKS = 2000
+"""Most sets tried in all."""
+WORK = 400_000
+"""Sets tried times the square of the number of prints, at most: the more prints, the longer each takes."""
 WILD = 20.0
 """Times that a column may be worth its cost for patterns to be looked for: their worths are numbers of 32 bits."""
 
@@ -44,7 +46,7 @@ class Laid:
                 self._pool[row, self._place[i]] += 1
         self._ranks = np.array([int(pricer.rank[row > 0].min()) for row in self._pool], dtype=np.int64)
         self._misfits: dict[Misfit, int] = {}
-        self._looks = LOOKS
+        self._looks = min(LOOKS, WORK // max(len(pricer.prints), 1) ** 2)
 
     def remembered(self, prices: Prices, rows: Numbers, more: float) -> list[tuple[int, Numbers]]:
         """Return the best columns with a layout of the search, by the position of the quantity."""
