@@ -19,6 +19,8 @@ from plugins.documents.timetable import schedule_drawings
 from tests.builders import make_line, make_order
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk
 
+pytestmark = pytest.mark.untraced
+
 STAMP = datetime(2026, 11, 30, tzinfo=UTC)
 _TEXT = st.text(st.characters(exclude_categories=("Cc", "Cs", "Zl", "Zp")), max_size=200)
 

@@ -17,6 +17,8 @@ from tests.documents.test_artwork import png
 from tests.documents.test_gang_sheet import RED, item
 from tests.documents.test_office_papers import two_orders
 
+pytestmark = pytest.mark.untraced
+
 INCH = 25_400
 
 

@@ -24,6 +24,8 @@ from plugins.documents import index_documents, tables
 from tests.builders import make_document, make_line, make_order
 from tests.documents.small_shop import drawn, numbered_run, papers_of, shop_on_disk, words_of
 
+pytestmark = pytest.mark.untraced
+
 
 @pytest.fixture(name="shop", scope="module")
 def _shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:

@@ -22,6 +22,8 @@ from tests.documents.papers import text_of
 from tests.documents.test_artwork import svg
 from tests.host.folder import make_shop, request, write
 
+pytestmark = pytest.mark.untraced
+
 ROLL = """\
 rolls:
   - name: roll-13

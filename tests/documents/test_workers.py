@@ -21,6 +21,8 @@ from plugins.documents.desk import WholeWork
 from tests.builders import make_line, make_order
 from tests.documents.small_shop import drawn, numbered_run, shop_on_disk
 
+pytestmark = pytest.mark.untraced
+
 ROOT = Path(__file__).parents[2]
 
 

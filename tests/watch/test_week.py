@@ -14,6 +14,8 @@ from tests.host.folder import ORDER, add_plugin
 from tests.watch.house import NOON, SETTLED, Done, House
 from tests.watch.test_intake import close
 
+pytestmark = pytest.mark.untraced
+
 WEDNESDAY = datetime(2026, 12, 2, 17, tzinfo=UTC)
 """Noon in the shop's zone."""
 
