@@ -18,8 +18,6 @@ from pipeline.run import run
 from tests.golden.golden import SHOP, WEEK
 from tests.referee_schedule import violations
 
-pytestmark = pytest.mark.untraced
-
 NOW = datetime(2031, 5, 5, 9, 41, tzinfo=UTC)
 FIRST = "  - {run: R03, started: 2026-06-01 08:00, finished: 2026-06-01 09:01}\n"
 """A run that the floor began the week with; warm from 8:20, 13 min to change over and 27 min 36 s to press."""
@@ -233,6 +231,7 @@ def test_what_cannot_have_happened_is_told_where_it_stands(
     assert [path.name for path in (shop / "out").iterdir()] == [WEEK]
 
 
+@pytest.mark.untraced
 def test_the_parts_of_a_long_run_are_reported_one_by_one(tmp_path: Path) -> None:
     """One part is finished, another on the press: the prints on the back wait for no more than their own part."""
     shop = tmp_path.resolve() / "shop"
