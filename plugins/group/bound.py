@@ -64,7 +64,7 @@ class Proof(NamedTuple):
     whole: float
 
 
-def _branched(master: Master, rounds: int, least: float = 0.0) -> Proof:
+def _branched(master: Master, rounds: int, least: float = -inf) -> Proof:
     """Return what is proven by cuts first, then by branches if the cuts prove more than `least`."""
     board = master.board
     small = len(board.need) <= EXACT
