@@ -1,4 +1,4 @@
-"""SVG as a drawing, by svglib: with its attributes looked up once, which saves a quarter of the time.
+"""SVG as a drawing, by svglib: with its attributes looked up once, which saves a sixth of the time.
 
 svglib looks for each attribute of each shape in all groups around it, and takes apart even the dashes of a line that
 has none.
