@@ -104,8 +104,9 @@ class _Packer:
         self.least = 255
         self._width, self._bands = width, bands
         self._above = np.zeros(width * bands, dtype=np.uint8)
-        # Level 6 takes four times as long for a photograph that becomes a tenth smaller.
-        self._deflate = zlib.compressobj(4)
+        # Runs of one byte alone, as zlib has it for pictures: half the time of level 4, a photograph a tenth smaller,
+        # flat colours half as large again.
+        self._deflate = zlib.compressobj(strategy=zlib.Z_RLE)
         self._parts: list[bytes] = []
 
     def add(self, pixels: "np.ndarray[Any, np.dtype[np.uint8]]") -> None:

@@ -68,10 +68,12 @@ ONE, OTHER = '<path d="M1 1h9v9z"/>', '<rect x="9" width="9" height="9"/>'
         f'<style>.a{{fill:teal}} g path{{stroke-width:3}}</style><g class="a" stroke="red">{ONE}</g>',
         f'<g id="p">{ONE}</g><g fill="red"><use xlink:href="#p"/></g><g fill="lime"><use xlink:href="#p" x="9"/></g>',
         '<g color="teal"><rect width="9" height="9" fill="currentColor"/></g>',
+        f'<g fill="no" stroke="red" stroke-width="wide" stroke-linejoin="7" stroke-linecap="x">{ONE}{OTHER}</g>',
+        f'<g stroke="red" stroke-dasharray="a b" stroke-opacity="7" fill-rule="odd" fill-opacity="-1">{ONE}</g>',
     ],
 )
-def test_attributes_looked_up_once_are_those_svglib_finds(inner: str) -> None:
-    """Inherited, from styles and rules, and of one element used in two places: the same bytes, only sooner."""
+def test_what_is_drawn_sooner_is_what_svglib_draws(inner: str) -> None:
+    """Inherited, from styles and rules, of one element used in two places, and values that svglib passes over."""
     ours, theirs = svg_drawing(svg(inner)), svg2rlg(BytesIO(svg(inner)))
     assert ours is not None
     assert theirs is not None
