@@ -62,4 +62,11 @@ E333 Proportions do not match
 
 The width and height that are ordered do not have the picture's proportions, so it would be stretched. Give only
 one of the two, or correct one.
+
+W334 A drawing that may print otherwise than it was drawn
+
+Something in the SVG is written in a way that is not understood here. A shape whose colour cannot be read has none
+(in a gradient it is black), one that cannot be moved or turned stays where it was, one that cannot be cut to a
+shape is printed whole. The message quotes what was said while it was drawn. Export the drawing again with shapes
+and plain colours, or look at its sheet before you send it.
 """

@@ -7,6 +7,7 @@ from hashlib import sha256
 from io import BytesIO
 
 import pypdfium2
+from attrs import frozen
 from PIL import Image
 from pypdfium2.raw import FPDFBitmap_BGRA
 
@@ -15,13 +16,24 @@ from pipeline.artwork.svg import measure_svg
 from pipeline.model.order import ArtworkKind
 from plugins.documents.kept import Kept
 
-# A drawing is asked for at the door, for the papers and for the sheets.
-_SVG_PAGES = Kept[bytes](16_000_000)
 _PIXEL_KINDS = (ArtworkKind.PNG, ArtworkKind.JPEG, ArtworkKind.TIFF)
 
 
 class ArtworkUnreadable(ValueError):
     """The artwork cannot be opened or would come out wrong; the message is a sentence for people."""
+
+
+@frozen
+class _SvgPage:
+    pdf: bytes
+    doubts: tuple[str, ...]
+
+    def __len__(self) -> int:
+        return len(self.pdf) + sum(map(len, self.doubts))
+
+
+# A drawing is asked for at the door, for the papers and for the sheets.
+_SVG_PAGES = Kept[_SvgPage](16_000_000)
 
 
 @contextmanager
@@ -52,20 +64,29 @@ def open_pixels(data: bytes, kind: ArtworkKind) -> Image.Image:
 
 def svg_page(data: bytes) -> bytes:
     """An SVG as a PDF of one page with nothing behind it. Raises ArtworkUnreadable."""
+    return _svg(data).pdf
+
+
+def svg_doubts(data: bytes) -> tuple[str, ...]:
+    """Why an SVG may print otherwise than it was drawn, in svglib's words, each once. Raises ArtworkUnreadable."""
+    return _svg(data).doubts
+
+
+def _svg(data: bytes) -> _SvgPage:
     return _SVG_PAGES.get(sha256(data).hexdigest(), lambda: _drawn(data))
 
 
-def _drawn(data: bytes) -> bytes:
+def _drawn(data: bytes) -> _SvgPage:
     from plugins.documents.canvas import drawing_page
     from plugins.documents.svg import svg_drawing
 
     with reading(ArtworkKind.SVG):
         # The door let it in; whoever comes another way is asked the same.
         measure_svg("artwork.svg", data)
-        drawing = svg_drawing(data)
+        drawing, doubts = svg_drawing(data)
         if drawing is None or drawing.width <= 0 or drawing.height <= 0:
             raise ArtworkUnreadable("this SVG cannot be read: it has no size or no content")
-        return drawing_page(drawing)
+        return _SvgPage(drawing_page(drawing), doubts)
 
 
 def raster(data: bytes, kind: ArtworkKind, longest: int) -> Image.Image:

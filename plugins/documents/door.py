@@ -1,23 +1,28 @@
 """What papers and sheets could not show, found before any is made.
 
-Letters without a glyph, garments without a drawing, artwork that cannot be drawn or would print as a white box.
+Letters without a glyph, garments without a drawing, artwork that cannot be drawn, would print as a white box, or may
+print otherwise than it was drawn.
 """
 
 from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 
+from attrs import frozen
+
 from pipeline.artwork import read_artwork
 from pipeline.artwork.pixels import white_border
 from pipeline.model.order import Artwork, ArtworkKind, Order
 from pipeline.problems import Origin, Problem, Severity
 from pipeline.shop import Address, Shop
-from plugins.documents.artwork import ArtworkUnreadable, raster
+from plugins.documents.artwork import ArtworkUnreadable, raster, svg_doubts
 from plugins.documents.drawings.garments import anchors
 from plugins.documents.fonts import SANS, drawable
 
 _LOOK = 160
 """Pixels of the longer side in which a drawing is looked at."""
+_MOST = 3
+"""Doubts about a drawing that are quoted: they seldom come alone."""
 _SPACES = frozenset(" \t\r\n\u00a0")
 
 
@@ -84,36 +89,53 @@ def undrawable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
 
 
 def unprintable(orders: tuple[Order, ...], shop: Shop) -> Iterator[Problem]:
-    """An error (E303) for each ordered drawing that cannot be drawn, a warning (W332) for a white ground behind it.
+    """An error (E303) for each ordered drawing that cannot be drawn.
 
+    A warning for a white ground behind it (W332), and for what may print otherwise than it was drawn (W334).
     Drawings are SVG and PDF; pixels were looked at when they were measured. What could not be read was told of.
     """
     for order, item in ((o, p) for o in orders for li in o.lines for p in li.prints):
         picture = item.art
         if picture is None or picture.kind not in (ArtworkKind.SVG, ArtworkKind.PDF):
             continue
-        code, fault, hint = _fault_of(shop.root, picture)
-        if code:
+        for fault in _faults_of(shop.root, picture):
             yield Problem(
-                code=code,
-                severity=Severity.ERROR if code.startswith("E") else Severity.WARNING,
-                message=f"`{item.artwork}`: {fault}",
-                hint=hint,
+                code=fault.code,
+                severity=Severity.ERROR if fault.code.startswith("E") else Severity.WARNING,
+                message=f"`{item.artwork}`: {fault.what}",
+                hint=fault.hint,
                 origin=item.at("artwork"),
                 job=order.job,
             )
 
 
+@frozen
+class _Fault:
+    code: str
+    what: str
+    hint: str
+
+
 @lru_cache(maxsize=4096)
-def _fault_of(root: Path, picture: Artwork) -> tuple[str, str, str]:
-    """Code, what is wrong, what to do; "" three times where all is well."""
+def _faults_of(root: Path, picture: Artwork) -> tuple[_Fault, ...]:
+    return tuple(_faults(read_artwork(root, picture), picture.kind))
+
+
+def _faults(data: bytes, kind: ArtworkKind) -> Iterator[_Fault]:
     try:
-        drawn = raster(read_artwork(root, picture), picture.kind, _LOOK)
+        drawn = raster(data, kind, _LOOK)
+        doubts = svg_doubts(data) if kind is ArtworkKind.SVG else ()
     except ArtworkUnreadable as error:
-        return "E303", str(error), "ask for the file again, or export it again from the drawing"
+        yield _Fault("E303", str(error), "ask for the file again, or export it again from the drawing")
+        return
     # The outermost pixels are only partly covered.
     edge = 2 if min(drawn.size) > 8 else 0
     if white_border(drawn.crop((edge, edge, drawn.width - edge, drawn.height - edge))):
         fault = "it is white from edge to edge: that is printed as a white box"
-        return "W332", fault, "take the white shape out of the drawing, unless the box is meant"
-    return "", "", ""
+        yield _Fault("W332", fault, "take the white shape out of the drawing, unless the box is meant")
+    if doubts:
+        said = ", ".join(f'"{doubt}"' for doubt in doubts[:_MOST])
+        more = f" and {len(doubts) - _MOST} more" if len(doubts) > _MOST else ""
+        fault = f"it may print otherwise than it was drawn: {said}{more}"
+        hint = "export it again with shapes and plain colours, or look at its sheet before you send it"
+        yield _Fault("W334", fault, hint)

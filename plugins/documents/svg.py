@@ -3,6 +3,8 @@
 svglib looks for each attribute of each shape in all groups around it, takes apart even the dashes of a line that has
 none, and lists what it did not use. reportlab checks each value that a shape gets, even its defaults: here only
 what the SVG says is checked, for svglib passes over what reportlab refuses.
+
+What svglib cannot draw it leaves out or draws in another way, and says so in its log: that is caught here.
 """
 
 import logging
@@ -21,18 +23,50 @@ from svglib.svglib import (
     load_svg_file,
 )
 
+_LOG = logging.getLogger("svglib.svglib")
 # It lists what it did not use unless its own logger says otherwise, whoever listens.
-logging.getLogger("svglib.svglib").setLevel(logging.WARNING)
+_LOG.setLevel(logging.WARNING)
+_LONGEST = 100
+"""Characters of what is said that are kept: it may quote a value of any length."""
 
 
-def svg_drawing(data: bytes) -> Drawing | None:
-    """The drawing, or None when there is none. Of bytes, not of a path, beside which an SVG could read files."""
-    root = load_svg_file(BytesIO(data))
-    if root is None:
-        return None
-    with _checked(False):
-        drawing: Drawing = _Renderer(BytesIO(data)).render(root)
-    return drawing
+def svg_drawing(data: bytes) -> tuple[Drawing | None, tuple[str, ...]]:
+    """The drawing, or None when there is none, and what svglib says it drew otherwise than asked, each once.
+
+    Of bytes, not of a path, beside which an SVG could read files.
+    """
+    drawing: Drawing | None = None
+    with _heard() as said, _checked(False):
+        root = load_svg_file(BytesIO(data))
+        if root is not None:
+            drawing = _Renderer(BytesIO(data)).render(root)
+    return drawing, tuple(said)
+
+
+@contextmanager
+def _heard() -> Iterator[dict[str, None]]:
+    """What is logged in here, in its order and each once; nobody else hears it."""
+    listener = _Listener()
+    before, _LOG.propagate = _LOG.propagate, False
+    _LOG.addHandler(listener)
+    try:
+        yield listener.said
+    finally:
+        _LOG.removeHandler(listener)
+        _LOG.propagate = before
+
+
+class _Listener(logging.Handler):
+    def __init__(self) -> None:
+        super().__init__()
+        self.said: dict[str, None] = {}
+
+    def emit(self, record: logging.LogRecord) -> None:
+        # An inch of 90 px. An order says how large a drawing is printed, so it hardly ever shows.
+        if "90 dpi" in str(record.msg):
+            return
+        text = record.getMessage()
+        self.said[text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"] = None
 
 
 @contextmanager

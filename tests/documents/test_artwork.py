@@ -1,5 +1,6 @@
 """Artwork that is broken or means harm ends in one plain sentence; good artwork in a small picture."""
 
+import logging
 from io import BytesIO
 
 import numpy as np
@@ -11,7 +12,7 @@ from svglib.svglib import svg2rlg
 
 from pipeline.model.order import ArtworkKind
 from plugins.documents import artwork
-from plugins.documents.artwork import ArtworkUnreadable, raster
+from plugins.documents.artwork import ArtworkUnreadable, raster, svg_doubts, svg_page
 from plugins.documents.canvas import drawing_page
 from plugins.documents.paper.pictures import picture
 from plugins.documents.svg import svg_drawing
@@ -74,10 +75,47 @@ ONE, OTHER = '<path d="M1 1h9v9z"/>', '<rect x="9" width="9" height="9"/>'
 )
 def test_what_is_drawn_sooner_is_what_svglib_draws(inner: str) -> None:
     """Inherited, from styles and rules, of one element used in two places, and values that svglib passes over."""
-    ours, theirs = svg_drawing(svg(inner)), svg2rlg(BytesIO(svg(inner)))
+    (ours, _), theirs = svg_drawing(svg(inner)), svg2rlg(BytesIO(svg(inner)))
     assert ours is not None
     assert theirs is not None
     assert drawing_page(ours) == drawing_page(theirs)
+
+
+CLIPPED = f'<g clip-path="url(#c)">{ONE}</g>'
+
+
+@pytest.mark.parametrize(
+    ("inner", "doubts"),
+    [
+        (f'<g fill="no">{ONE}{OTHER}</g>', ["Can't handle color: no"]),
+        (f'<g transform="rotate(9deg)">{ONE}</g>', ["Unable to parse transform expression 'rotate(9deg)'"]),
+        (f"{CLIPPED}<clipPath>{OTHER}</clipPath>", ["Unable to find a clipping path with id c"]),
+        (f'<g fill="{"x" * 999}">{ONE}</g>', [f"Can't handle color: {'x' * 79}…"]),
+        (
+            CLIPPED + '<path d="M1 1h9" stroke="no"/>',
+            ["Unable to find a clipping path with id c", "Can't handle color: no"],
+        ),
+    ],
+)
+def test_what_is_drawn_otherwise_is_known(inner: str, doubts: list[str]) -> None:
+    """Each is said once, and not at any length; the page is the one that is printed."""
+    assert list(svg_doubts(svg(inner))) == doubts
+    assert svg_page(svg(inner)).startswith(b"%PDF")
+
+
+def test_nothing_of_it_reaches_the_terminal(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Where nobody listens, Python prints warnings: a line without file and order in the middle of a run."""
+    monkeypatch.setattr(logging.getLogger(), "handlers", [])
+    log = logging.getLogger("svglib.svglib")
+    with pytest.raises(AttributeError):
+        svg_drawing(svg(f'{CLIPPED}<linearGradient id="g"><stop stop-color="currentColor"/></linearGradient>'))
+    assert svg_drawing(svg(CLIPPED))[1]
+    assert capfd.readouterr() == ("", "")
+    log.warning("heard again")
+    assert capfd.readouterr().err == "heard again\n"
+    assert not log.handlers
 
 
 def test_uses_without_a_target_draw_nothing() -> None:

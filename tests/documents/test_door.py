@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from reportlab.graphics.shapes import Drawing, Rect
 from reportlab.lib.colors import Color
+from svglib import svglib
 
 from pipeline.artwork import measure_artwork
 from pipeline.model.order import Artwork, ArtworkKind, Order
@@ -82,6 +83,83 @@ def test_a_white_ground_behind_a_drawing_is_told(tmp_path: Path, content: bytes,
 def test_a_drawing_without_a_white_ground_is_fit(tmp_path: Path, content: bytes, kind: ArtworkKind) -> None:
     """A warning that is often wrong is read by nobody."""
     assert asked(tmp_path, content, kind) == []
+
+
+TURNED = '<g transform="rotate(9deg)"><rect width="9" height="9" fill="{}"/></g>'
+SAID = "it may print otherwise than it was drawn: "
+
+
+@pytest.mark.parametrize(
+    ("inner", "said"),
+    [
+        (MOTIF.replace("rgb(20,40,220)", "var(--sea)"), ["Can't handle color: var(--sea)"]),
+        (
+            TURNED.format("a1") + TURNED.format("a2") + TURNED.format("a1"),
+            [
+                "Can't handle color: a1",
+                "Unable to parse transform expression 'rotate(9deg)'",
+                "Can't handle color: a2",
+            ],
+        ),
+    ],
+)
+def test_a_drawing_that_may_print_otherwise_is_told(tmp_path: Path, inner: str, said: list[str]) -> None:
+    """Else the shop sees it on the shirt. What is wrong is said once."""
+    found = asked(tmp_path, svg(inner), ArtworkKind.SVG)
+    assert [(problem.code, problem.job) for problem in found] == [
+        ("W334", "H-1"),
+        ("W334", "H-2"),
+        ("W334", "H-2"),
+    ]
+    quoted = ", ".join(f'"{line}"' for line in said)
+    assert {problem.message for problem in found} == {f"`art.svg`: {SAID}{quoted}"}
+    assert not any(problem.is_error for problem in found)
+
+
+def test_of_many_faults_three_are_quoted(tmp_path: Path) -> None:
+    """They seldom come alone, and all end in one new export."""
+    inner = "".join(TURNED.format(f"a{number}") for number in range(5))
+    message = asked(tmp_path, svg(inner), ArtworkKind.SVG)[0].message
+    assert message.endswith('"Can\'t handle color: a1" and 3 more')
+
+
+def test_all_that_is_doubtful_about_a_drawing_is_told(tmp_path: Path) -> None:
+    """Who takes out the white ground should not hear of the next fault only then."""
+    found = asked(tmp_path, svg(GROUND.format("white") + TURNED.format("a1")), ArtworkKind.SVG)
+    assert [problem.code for problem in found] == ["W332", "W334"] * 3
+
+
+# The namespace, in svglib, of an editor whose inch once had 90 px.
+OLD = next(space for name, space in vars(svglib).items() if name.endswith("_NS") and name != "XML_NS")
+CLIPPED = f'<g clip-path="url(#c)">{MOTIF}</g>'
+STOPS = '<stop style="stop-color:#204060;stop-opacity:1" offset="0"/><stop offset="90%"/>'
+ROUND = 'gradientUnits="userSpaceOnUse" cx="9" cy="9" r="9" gradientTransform="matrix(1,0,0,1,0,0)"'
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        svg(f'<g style="font-family:Nowhere, sans-serif;font-size:12px">{MOTIF}</g>'),
+        svg(f'<style>@font-face{{font-family:No}} .a{{mix-blend-mode:normal}}</style><g class="a">{MOTIF}</g>'),
+        # A clip stands behind, or among the shapes and is a copy of one.
+        svg(f'{CLIPPED}<defs><clipPath id="c"><rect width="9" height="9" fill="white"/></clipPath></defs>'),
+        svg(f'<defs><g id="m">{MOTIF}</g></defs><clipPath id="c"><use href="#m"/></clipPath>{CLIPPED}'),
+        svg(
+            f'<defs><linearGradient id="a">{STOPS}</linearGradient><radialGradient id="b" xlink:href="#a" {ROUND}/>'
+            '</defs><rect width="30" height="9" style="fill:url(#b)"/>'
+        ),
+        svg(f'<use href="#m" x="3"/><use xlink:href="#gone"/><defs><g id="m">{MOTIF}</g></defs>'),
+        svg(f'<path d="M0 9h9" stroke="currentColor" stroke-dasharray="none" marker-end="url(#m)"/>{MOTIF}'),
+        svg(f'<metadata/><e:view xmlns:e="urn:editor" e:units="mm" fill="#no" transform="no"/>{MOTIF}'),
+        svg(
+            f'<switch><g requiredExtensions="urn:editor"/><g transform=" scale(.5),skewX(0)">{MOTIF}</g></switch>'
+        ),
+        svg(MOTIF).replace(b"<svg ", f'<svg xmlns:old="{OLD}" old:version="0.48.4 r9939" '.encode()),
+    ],
+)
+def test_what_editors_export_is_not_doubted(tmp_path: Path, content: bytes) -> None:
+    """A warning that is often wrong is read by nobody."""
+    assert asked(tmp_path, content, ArtworkKind.SVG) == []
 
 
 def test_a_drawing_that_cannot_be_drawn_holds_its_orders(tmp_path: Path) -> None:
