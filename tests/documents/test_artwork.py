@@ -81,6 +81,67 @@ def test_what_is_drawn_sooner_is_what_svglib_draws(inner: str) -> None:
     assert drawing_page(ours) == drawing_page(theirs)
 
 
+def box(said: str, x: int = 0, wide: int = 40) -> str:
+    """A rectangle as high as the drawing."""
+    return f'<rect x="{x}" width="{wide}" height="20" {said}/>'
+
+
+def blend(said: str) -> str:
+    """A gradient of one colour."""
+    stops = f'<stop offset="0" {said}/><stop offset="1" {said}/>'
+    return f'<defs><linearGradient id="g">{stops}</linearGradient></defs>' + box('fill="url(#g)"')
+
+
+CLIP = '<defs><clipPath id="c"><rect width="20" height="20"/></clipPath></defs>'
+RULE = "<style>.a{{{}}}</style>"
+PART = '<defs><g id="p"><rect width="20" height="20" class="a"/></g></defs>'
+RED, LEFT, RIGHT = box('fill="red"'), box('fill="red"', wide=20), box('fill="red"', 20, 20)
+
+
+@pytest.mark.parametrize(
+    ("inner", "plain"),
+    [
+        (box('fill="Red" stroke="None"'), RED),
+        (box('fill="RGB(100%, 0%, 0%)"'), RED),
+        (box("style=\"FILL:Red !important;-x:'a:b';;fill;:\""), RED),
+        (box('fill="LightGray"'), box('fill="#d3d3d3"')),
+        (box('fill="rebeccapurple" stroke="Transparent"'), box('fill="#663399"')),
+        # This one reportlab has wrong.
+        (box('fill="darkseagreen"'), box('fill="#8fbc8f"')),
+        (box('fill="currentcolor" color="red"'), RED),
+        ('<g fill="currentColor" color="lime">' + box('color="red"') + "</g>", RED),
+        (blend('stop-color="RED"'), RED),
+        (blend('stop-color="currentColor" style="color:red"'), RED),
+        (blend('stop-color="currentColor"'), box("")),
+        ('<g color="red">' + blend('style="stop-color:currentColor"') + "</g>", RED),
+        (RULE.format("stop-color:red") + blend('class="a"'), RED),
+        (CLIP + box('fill="red" style="clip-path:url(#c)"'), LEFT),
+        (f'{CLIP}<g style="clip-path:url(#c)">{RED}</g>', LEFT),
+        (f'{RULE.format("clip-path:url(#c)")}{CLIP}<g class="a">{RED}</g>', LEFT),
+        (CLIP + box("fill='red' clip-path=\"url( '#c' )\""), LEFT),
+        (f'{RULE.format("display:none!important")}<g class="a">{RED}</g>{LEFT}', LEFT),
+        # What stands in `defs` is drawn first, what stands behind last.
+        (f'{RULE.format("fill:red")}{PART}<use xlink:href="#p"/>', LEFT),
+        (f'{PART}<use xlink:href="#p"/>{RULE.format("fill:red")}', LEFT),
+        (f'<g transform="none">{RED}</g>', RED),
+        (f'{PART}<use xlink:href="#p" x="20" transform="none" fill="red"/>', RIGHT),
+        (f'<g transform="translate(20-0)">{LEFT}</g>', RIGHT),
+        (
+            f'<g transform="translate(19.5.5)translate(.5-.5)">{LEFT}</g>',
+            f'<g transform="translate(20)">{LEFT}</g>',
+        ),
+        (f'<g transform="matrix(1 0-0 1 2e1-1e-9)">{LEFT}</g>', RIGHT),
+        # Places and sizes are attributes, by which a file is measured.
+        (box('style="width:auto;height:100%" fill="red"', wide=20), LEFT),
+    ],
+)
+def test_what_svglib_misreads_is_drawn(inner: str, plain: str) -> None:
+    """Valid all of it, and written by editors and optimizers."""
+    drawn, meant = (raster(svg(each), ArtworkKind.SVG, 80) for each in (inner, plain))
+    assert drawn.tobytes() == meant.tobytes()
+    assert svg_doubts(svg(inner)) == ()
+
+
 CLIPPED = f'<g clip-path="url(#c)">{ONE}</g>'
 
 
@@ -88,6 +149,7 @@ CLIPPED = f'<g clip-path="url(#c)">{ONE}</g>'
     ("inner", "doubts"),
     [
         (f'<g fill="no">{ONE}{OTHER}</g>', ["Can't handle color: no"]),
+        (blend('stop-color="rgb(300,0,0)"'), ["Can't handle color: rgb(300,0,0)"]),
         (f'<g transform="rotate(9deg)">{ONE}</g>', ["Unable to parse transform expression 'rotate(9deg)'"]),
         (f"{CLIPPED}<clipPath>{OTHER}</clipPath>", ["Unable to find a clipping path with id c"]),
         (f'<g fill="{"x" * 999}">{ONE}</g>', [f"Can't handle color: {'x' * 79}…"]),
@@ -109,8 +171,8 @@ def test_nothing_of_it_reaches_the_terminal(
     """Where nobody listens, Python prints warnings: a line without file and order in the middle of a run."""
     monkeypatch.setattr(logging.getLogger(), "handlers", [])
     log = logging.getLogger("svglib.svglib")
-    with pytest.raises(AttributeError):
-        svg_drawing(svg(f'{CLIPPED}<linearGradient id="g"><stop stop-color="currentColor"/></linearGradient>'))
+    with pytest.raises(ValueError, match="wide"):
+        svg_drawing(svg(f'{CLIPPED}<rect width="wide"/>'))
     assert svg_drawing(svg(CLIPPED))[1]
     assert capfd.readouterr() == ("", "")
     log.warning("heard again")
