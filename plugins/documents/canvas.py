@@ -7,6 +7,7 @@ transparency. Here a picture is an object of the document, embedded once, whethe
 import struct
 from hashlib import sha256
 from io import BytesIO
+from typing import Any
 
 from attrs import field, frozen
 from PIL.Image import Image as Pixels
@@ -18,6 +19,7 @@ from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFDocument, PDFName, PDFObj
 from reportlab.pdfgen.canvas import Canvas
 
 from plugins.documents.fonts import SANS, register
+from plugins.documents.shading import Shading, ShadingCanvas
 
 
 @frozen(kw_only=True)
@@ -43,7 +45,7 @@ def drawing_page(drawing: Drawing) -> bytes:
     register()
     out = BytesIO()
     size = (drawing.width, drawing.height)
-    canvas = Canvas(out, pagesize=size, invariant=1, initialFontName=SANS)  # type: ignore[arg-type]
+    canvas = ShadingCanvas(out, pagesize=size, invariant=1, initialFontName=SANS)
     draw(drawing, canvas)
     canvas.showPage()
     canvas.save()
@@ -51,9 +53,31 @@ def drawing_page(drawing: Drawing) -> bytes:
 
 
 class _Renderer(_PDFRenderer):
-    """reportlab's renderer, but for pictures. It has no public way to change how one kind of shape is drawn."""
+    """reportlab's renderer, but for pictures and shadings. It has no public way to change how one kind is drawn."""
 
     _canvas: Canvas
+
+    def setFillColor(self, colour: Any) -> None:  # noqa: N802 - reportlab's name
+        if isinstance(colour, Shading):
+            self._shade(colour, stroke=False)
+        else:
+            self._canvas.setFillColor(colour)
+
+    def setStrokeColor(self, colour: Any) -> None:  # noqa: N802
+        if isinstance(colour, Shading):
+            self._shade(colour, stroke=True)
+        else:
+            self._canvas.setStrokeColor(colour)
+
+    def _shade(self, shading: Shading, *, stroke: bool) -> None:
+        if isinstance(self._canvas, ShadingCanvas):
+            self._canvas.set_shading(shading, stroke=stroke)
+
+    def applyStateChanges(self, delta: dict[str, Any], state: dict[str, Any]) -> None:  # noqa: N802
+        super().applyStateChanges(delta, state)
+        # reportlab knows of it and does not draw it.
+        if limit := delta.get("strokeMiterLimit"):
+            self._canvas.setMiterLimit(limit)
 
     def drawImage(self, image: Image) -> None:  # noqa: N802 - reportlab's name
         source, place = image.path, (image.x, image.y, image.width, image.height)
