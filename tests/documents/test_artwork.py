@@ -250,6 +250,17 @@ PIXELS = "data:image/png;base64," + b64encode(png((1, 1), (255, 0, 0, 255))).dec
             line('stroke="red" stroke-dasharray="20" stroke-dashoffset="-20"'),
             RIGHT,
         ),
+        # Two parts of a clip that turn against each other.
+        (
+            '<clipPath id="c"><path d="M0 0h20v20H0zM2 2v2h2V2z"/><path d="M1 1v18h18c0 0 0-9 0-18"/></clipPath>'
+            + box('fill="red" clip-path="url(#c)"'),
+            LEFT,
+        ),
+        ("<style>rect{fill:red!important}</style>" + box('style="fill:lime"'), RED),
+        ('<path d="M0 9h40M0 12v9"/>', ""),
+        (box('fill="red" rx="0" ry="9"'), RED),
+        (box('fill="red" rx="20" ry=".01"'), RED),
+        ('<rect width="-9" height="9"/><circle r="-9"/><ellipse rx="9"/>', ""),
         ("<style>@media (prefers-color-scheme: dark){rect{fill:lime}}</style>" + RED, RED),
     ],
 )
@@ -323,6 +334,15 @@ CLIPPED = f'<g clip-path="url(#c)">{ONE}</g>'
             ["Unable to find a clipping path with id d", "a clip that is clipped itself is not followed"],
         ),
         ('<clipPath id="c"/>' + box('clip-path="url(#c)"'), ["a clip that leaves nothing is not followed"]),
+        (
+            CLIP.replace("<rect", "<polyline points='0,0 9,0 9,9'/><rect") + box('clip-path="url(#c)"'),
+            ["polyline in a clip is left out"],
+        ),
+        (
+            CLIP.replace("<rect", "<rect visibility='hidden'") + box('clip-path="url(#c)"'),
+            ["what is hidden in a clip is not left out"],
+        ),
+        ('<path d="M1 1h9?v9"/>', ["a path that cannot be read is drawn in part"]),
         (box('clip-path="circle(50%)"'), ["clip-path circle(50%) is not followed"]),
         (f"<svg>{RED}</svg>", ["an svg within another is not drawn as large as it is"]),
         (f"<style>@media print{{rect{{fill:red}}}}</style>{RED}", ["rules in @media are not followed"]),

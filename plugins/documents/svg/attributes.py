@@ -76,6 +76,8 @@ class Attributes(Svg2RlgAttributeConverter):
         element.set("__rules_applied", "1")
         said = [pair for match in self.css_rules.match(node) for pair in match[-1][1].items()]
         said += [part.partition(":")[::2] for part in element.attrib.pop("style", "").split(";")]
+        # What is marked as important comes last, and stands.
+        said.sort(key=lambda pair: "!" in pair[1])
         for name, value in ((name.strip().lower(), value.partition("!")[0].strip()) for name, value in said):
             if value and name not in _PLACES:
                 # Not all names of styles can be names of attributes.

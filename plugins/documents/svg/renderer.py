@@ -14,6 +14,7 @@ from plugins.documents.svg.shapes import Shapes
 
 _SVG = "{http://www.w3.org/2000/svg}"
 _HOLDERS = frozenset(f"{_SVG}{name}" for name in ("a", "g", "svg", "switch", "use"))
+_NO_CLIPS = frozenset(f"{_SVG}{name}" for name in ("polyline", "image"))
 _AT_RULE = re.compile(r"@(?:media|supports|layer|container)\b[^{;]*", re.IGNORECASE)
 
 _MOST_PARTS = 1000
@@ -84,8 +85,13 @@ class Renderer(SvgRenderer):
             return clip
         if source.get("clipPathUnits") == "objectBoundingBox":
             doubt("clipPathUnits objectBoundingBox is not followed")
-        if any(element.get("clip-path", "none") != "none" for element in source.etree_element.iter()):
-            doubt("a clip that is clipped itself is not followed")
+        for element in source.etree_element.iter():
+            if element.get("clip-path", "none") != "none":
+                doubt("a clip that is clipped itself is not followed")
+            if element.get("display") == "none" or element.get("visibility", "visible") != "visible":
+                doubt("what is hidden in a clip is not left out")
+            if element.tag in _NO_CLIPS:
+                doubt("%s in a clip is left out", element.tag.removeprefix(_SVG))
         if clip is None:
             doubt("a clip that leaves nothing is not followed")
             return None

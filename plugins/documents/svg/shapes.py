@@ -1,5 +1,6 @@
 """Shapes, their paint, and pictures: what svglib passes over in them is drawn or told."""
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from copy import copy
@@ -16,8 +17,10 @@ from plugins.documents.shading import Matrix, Shading, within
 from plugins.documents.svg.attributes import Attributes, Reference, is_reference
 from plugins.documents.svg.doubts import doubt
 from plugins.documents.svg.gradients import Gradients
+from plugins.documents.svg.paths import area, is_thin, turned
 
 _THROUGH = "opacity shows the fill through the inner half of its line"
+_NO_PATH = re.compile(r"[^MmZzLlHhVvCcSsQqTtAaEe0-9+\-.,\s]")
 _FINE = 64
 _STRETCH = 0.01
 """Of a picture, that nobody sees: programs round its size."""
@@ -82,6 +85,8 @@ class Shapes(Svg2RlgShapeConverter):
             super().applyStyleOnShape(shape, node, only_explicit)
         if isinstance(shape, Group):
             return
+        if isinstance(shape, Path) and shape.fillColor is not None and is_thin(shape):
+            shape.fillColor = None
         opacity = self.attrConverter.opacity(node)
         if isinstance(shape, Image):
             shape.fillOpacity = opacity
@@ -133,7 +138,7 @@ class Shapes(Svg2RlgShapeConverter):
         """A line in small units. Painted with a shading, its curves are bent in steps of its own units by pdfium."""
         if isinstance(line, Path):
             line.points = list(line.points)
-        path: Any = self.shapeToPath(line, (_FINE, 0, 0, _FINE, 0, 0))
+        path: Any = super().shapeToPath(line, (_FINE, 0, 0, _FINE, 0, 0))
         if path is None:
             return line
         path.strokeWidth *= _FINE
@@ -164,12 +169,33 @@ class Shapes(Svg2RlgShapeConverter):
             shape.strokeDashArray = [self.attrConverter.convertLength(said) % (2 * sum(dashes)), dashes]
 
     def convertRect(self, node: NodeTracker) -> Any:  # noqa: N802
-        """A rectangle. reportlab rounds its corners by a circle."""
+        """A rectangle, or None. reportlab rounds its corners by a circle, svglib even where one side is 0."""
         rectangle: Any = super().convertRect(node)
-        return rectangle if rectangle.rx == rectangle.ry else self.shapeToPath(rectangle)
+        if rectangle.width <= 0 or rectangle.height <= 0:
+            return None
+        if 0 in self.convert_length_attrs(node, *(name for name in ("rx", "ry") if node.get(name))):
+            rectangle.rx = rectangle.ry = 0
+        return rectangle if rectangle.rx == rectangle.ry else super().shapeToPath(rectangle)
+
+    def convertCircle(self, node: NodeTracker) -> Any:  # noqa: N802
+        """A circle, or None."""
+        circle = super().convertCircle(node)
+        return circle if circle.r > 0 else None
+
+    def convertEllipse(self, node: NodeTracker) -> Any:  # noqa: N802
+        """An ellipse, or None."""
+        ellipse = super().convertEllipse(node)
+        return ellipse if ellipse.rx > 0 and ellipse.ry > 0 else None
+
+    def shapeToPath(self, shape: Any, transform: Matrix | None = None) -> Any:  # noqa: N802
+        """What a clip is made of. All turn the same way: where two that turn against each other meet is a hole."""
+        path: Any = super().shapeToPath(shape, transform)
+        return turned(path) if path is not None and area(path) < 0 else path
 
     def convertPath(self, node: NodeTracker) -> Any:  # noqa: N802
         """A path, or None; where it is open, its area and its line."""
+        if _NO_PATH.search(node.get("d", "")):
+            doubt("a path that cannot be read is drawn in part")
         return self._two(super().convertPath(node), node)
 
     def _two(self, group: Any, node: NodeTracker) -> Any:
