@@ -65,8 +65,9 @@ one of the two, or correct one.
 
 W334 A drawing that may print otherwise than it was drawn
 
-Something in the SVG is written in a way that is not understood here. A shape whose colour cannot be read has none
-(in a gradient it is black), one that cannot be moved or turned stays where it was, one that cannot be cut to a
-shape is printed whole. The message quotes what was said while it was drawn. Export the drawing again with shapes
-and plain colours, or look at its sheet before you send it.
+Something in the SVG is written in a way that is not understood here, or asks for what is not drawn here: layers
+that are mixed, a gradient that repeats, rules for a screen. A shape whose colour cannot be read has none (in a
+gradient it is black), one that cannot be moved or turned stays where it was, one that cannot be cut to a shape is
+printed whole. The message quotes what was said while it was drawn. Export the drawing again with shapes and plain
+colours, or look at its sheet before you send it.
 """

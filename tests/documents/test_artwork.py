@@ -250,6 +250,20 @@ PIXELS = "data:image/png;base64," + b64encode(png((1, 1), (255, 0, 0, 255))).dec
             line('stroke="red" stroke-dasharray="20" stroke-dashoffset="-20"'),
             RIGHT,
         ),
+        (f'<image width="40" height="20" preserveAspectRatio="xMaxYMin meet" xlink:href="{PIXELS}"/>', RIGHT),
+        ('<svg x="20" width="50%"><rect width="100%" height="100%" fill="red"/></svg>', RIGHT),
+        (f'<svg x="20">{LEFT}</svg>', RIGHT),
+        (f'<svg width="20">{RED}</svg>', LEFT),
+        (f'<svg width="20" overflow="visible">{RED}</svg>', RED),
+        (
+            '<svg viewBox="-9 -9 4 4"><rect x="-9" y="-9" width="4" height="4" fill="red"/></svg>',
+            box('fill="red"', 10, 20),
+        ),
+        (
+            f'{CLIP}<svg clip-path="url(#c)" transform="translate(20)">{RED}</svg><svg width="0">{RED}</svg>',
+            RIGHT,
+        ),
+        (f'{LEFT}<svg display="none">{RED}</svg>', LEFT),
         # Two parts of a clip that turn against each other.
         (
             '<clipPath id="c"><path d="M0 0h20v20H0zM2 2v2h2V2z"/><path d="M1 1v18h18c0 0 0-9 0-18"/></clipPath>'
@@ -344,7 +358,6 @@ CLIPPED = f'<g clip-path="url(#c)">{ONE}</g>'
         ),
         ('<path d="M1 1h9?v9"/>', ["a path that cannot be read is drawn in part"]),
         (box('clip-path="circle(50%)"'), ["clip-path circle(50%) is not followed"]),
-        (f"<svg>{RED}</svg>", ["an svg within another is not drawn as large as it is"]),
         (f"<style>@media print{{rect{{fill:red}}}}</style>{RED}", ["rules in @media are not followed"]),
         (box('style="mix-blend-mode:multiply"'), ["mix-blend-mode is not followed"]),
         (box('style="filter:blur(2px)"'), ["filter is not followed"]),
@@ -353,8 +366,8 @@ CLIPPED = f'<g clip-path="url(#c)">{ONE}</g>'
         (box(f'transform="{"rotate(1)" * 1001}"'), ["a transform of more than 1000 parts is not followed"]),
         ('<polygon points="1,1 9,1 9"/>', ["a line of an odd number of coordinates is left out"]),
         (
-            f'<image width="9" height="20" preserveAspectRatio="xMinYMin" xlink:href="{PIXELS}"/>',
-            ["preserveAspectRatio xMinYMin is not followed"],
+            f'<image width="9" height="20" preserveAspectRatio="xMidYMid slice" xlink:href="{PIXELS}"/>',
+            ["preserveAspectRatio xMidYMid slice is not followed"],
         ),
     ],
 )

@@ -10,7 +10,7 @@ from typing import Any
 
 from attrs import frozen
 from reportlab.lib.colors import Color, black
-from svglib.svglib import NodeTracker
+from svglib.svglib import Box, NodeTracker
 
 from plugins.documents.shading import Matrix, Shading, within
 from plugins.documents.svg.attributes import Attributes, share_of
@@ -47,6 +47,8 @@ class Gradients:
         self._attributes = attributes
         self._matrix = matrix
         self._known: dict[str, _Gradient] = {}
+        #: The drawing's own, of which its percentages are.
+        self.box = Box(0, 0, 1, 1)
 
     def read(self, root: Any) -> None:
         """Find all of them, wherever they stand."""
@@ -127,12 +129,9 @@ class Gradients:
             return 0.0
 
     def _whole_of(self, name: str) -> float:
-        box = self._attributes.main_box
-        if box is None:
-            return 1.0
         if name in _ROUND:
-            return math.hypot(box.width, box.height) / math.sqrt(2)
-        return float(box.width if name in _ACROSS else box.height)
+            return math.hypot(self.box.width, self.box.height) / math.sqrt(2)
+        return float(self.box.width if name in _ACROSS else self.box.height)
 
 
 def _in_order(stops: list[tuple[float, Color]]) -> tuple[tuple[float, Color], ...]:

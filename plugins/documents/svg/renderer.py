@@ -4,12 +4,14 @@ import re
 from io import BytesIO
 from typing import Any
 
-from reportlab.graphics.shapes import Drawing, Group
-from svglib.svglib import NodeTracker, SvgRenderer
+from reportlab.graphics.shapes import Drawing, Group, Rect
+from svglib.svglib import Box, ClippingPath, NodeTracker, SvgRenderer
 
 from pipeline.artwork.svg import MAX_ELEMENTS
+from plugins.documents.shading import within
 from plugins.documents.svg.attributes import Attributes, Reference
 from plugins.documents.svg.doubts import doubt
+from plugins.documents.svg.fit import fitted
 from plugins.documents.svg.shapes import Shapes
 
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -114,9 +116,31 @@ class Renderer(SvgRenderer):
         return group
 
     def renderSvg(self, node: NodeTracker, outermost: bool = False) -> Any:  # noqa: N802
-        """The drawing, or one within it."""
-        if not outermost:
-            doubt("an svg within another is not drawn as large as it is")
-        elif self._attributes.opacity(node) != 1:
-            doubt("opacity of the drawing is not followed")
-        return super().renderSvg(node, outermost)
+        """The drawing, or one within it, which svglib draws three quarters as large."""
+        if outermost:
+            if self._attributes.opacity(node) != 1:
+                doubt("opacity of the drawing is not followed")
+            self._shapes.gradients.box = self.get_box(node, default_box=True)
+            return super().renderSvg(node, outermost)
+        around = self._attributes.main_box or Box(0, 0, 0, 0)
+        x, y, width, height = self._shapes.convert_length_attrs(
+            node, "x", "y", "width", "height", defaults=(0.0, 0.0, around.width, around.height)
+        )
+        if width <= 0 or height <= 0:
+            return Group()
+        box = self.get_box(node)
+        if box.width <= 0 or box.height <= 0:
+            box = Box(0, 0, width, height)
+        self._attributes.set_box(box)
+        clip = self.get_clippath(node)
+        drawn = Group(*([clip] if clip else []))
+        for child in node.iter_children():
+            self.renderNode(child, drawn)
+        self._attributes.set_box(around)
+        fit = fitted(node.get("preserveAspectRatio", ""), (box.width, box.height), (width, height))
+        drawn.transform = within(within((1, 0, 0, 1, x, y), fit), (1, 0, 0, 1, -box.x, -box.y))
+        group = Group(drawn)
+        if node.get("overflow", "hidden") != "visible":
+            group.insert(0, ClippingPath(copy_from=self._shapes.shapeToPath(Rect(x, y, width, height))))
+        group.transform = self._shapes.matrix(node.get("transform", ""))
+        return group

@@ -16,6 +16,7 @@ from svglib.svglib import NodeTracker, Svg2RlgShapeConverter
 from plugins.documents.shading import Matrix, Shading, within
 from plugins.documents.svg.attributes import Attributes, Reference, is_reference
 from plugins.documents.svg.doubts import doubt
+from plugins.documents.svg.fit import fitted
 from plugins.documents.svg.gradients import Gradients
 from plugins.documents.svg.paths import area, is_thin, turned
 
@@ -224,17 +225,19 @@ class Shapes(Svg2RlgShapeConverter):
         """A picture in its place, which svglib fills by stretching it."""
         group = super().convertImage(node)
         (picture,) = group.contents
-        pixels, fit = picture.path, " ".join(node.get("preserveAspectRatio", "").split()) or "xMidYMid"
-        if fit == "none" or not (pixels.width and pixels.height):
+        pixels, said = picture.path, node.get("preserveAspectRatio", "")
+        if not (pixels.width and pixels.height and picture.width and picture.height):
             return group
-        if abs(picture.width * pixels.height / (picture.height * pixels.width or 1) - 1) < _STRETCH:
+        if abs(picture.width * pixels.height / (picture.height * pixels.width) - 1) < _STRETCH:
             return group
-        if fit not in ("xMidYMid", "xMidYMid meet"):
-            doubt("preserveAspectRatio %s is not followed", fit)
-        scale = min(picture.width / pixels.width, picture.height / pixels.height)
-        wide, high = pixels.width * scale, pixels.height * scale
-        picture.x, picture.y = picture.x + (picture.width - wide) / 2, picture.y + (picture.height - high) / 2
-        picture.width, picture.height = wide, high
+        if "slice" in said:
+            doubt("preserveAspectRatio %s is not followed", said)
+            return group
+        place = picture.width, picture.height
+        across, _, _, down, left, upper = fitted(said, pixels.size, place)
+        picture.width, picture.height = pixels.width * across, pixels.height * down
+        # It stands upside down in its group, which turns it.
+        picture.x, picture.y = picture.x + left, picture.y + place[1] - picture.height - upper
         return group
 
 
