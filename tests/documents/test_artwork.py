@@ -264,6 +264,11 @@ PIXELS = "data:image/png;base64," + b64encode(png((1, 1), (255, 0, 0, 255))).dec
             RIGHT,
         ),
         (f'{LEFT}<svg display="none">{RED}</svg>', LEFT),
+        (
+            '<clipPath id="c" clipPathUnits="objectBoundingBox"><rect width=".5" height="1"/></clipPath>'
+            + box('fill="red" clip-path="url(#c)"'),
+            LEFT,
+        ),
         # Two parts of a clip that turn against each other.
         (
             '<clipPath id="c"><path d="M0 0h20v20H0zM2 2v2h2V2z"/><path d="M1 1v18h18c0 0 0-9 0-18"/></clipPath>'
@@ -340,7 +345,7 @@ CLIPPED = f'<g clip-path="url(#c)">{ONE}</g>'
         (f'<a opacity=".5">{RED}</a>', ["opacity of a group is not followed"]),
         (f"<style>svg{{opacity:.5}}</style>{RED}", ["opacity of the drawing is not followed"]),
         (
-            CLIP.replace("<clipPath", '<clipPath clipPathUnits="objectBoundingBox"') + box('clip-path="url(#c)"'),
+            CLIP.replace("<clipPath", '<clipPath clipPathUnits="objectBoundingBox"') + '<g clip-path="url(#c)"/>',
             ["clipPathUnits objectBoundingBox is not followed"],
         ),
         (

@@ -3,6 +3,8 @@
 from itertools import pairwise
 from typing import Any
 
+from plugins.documents.shading import Matrix
+
 _MOVETO, _LINETO, _CURVETO, _CLOSEPATH = range(4)
 _COUNTS = {_MOVETO: 2, _LINETO: 2, _CURVETO: 6, _CLOSEPATH: 0}
 """reportlab's operators, and the numbers that stand behind each."""
@@ -49,3 +51,10 @@ def turned(path: Any) -> Any:
     ]
     path.operators = [step for _, steps in parts for step in (_MOVETO, *reversed(steps[1:]), _CLOSEPATH)]
     return path
+
+
+def move(path: Any, matrix: Matrix) -> None:
+    """Put it elsewhere, turned and stretched."""
+    a, b, c, d, e, f = matrix
+    points = zip(path.points[::2], path.points[1::2], strict=True)
+    path.points = [moved for x, y in points for moved in (a * x + c * y + e, b * x + d * y + f)]

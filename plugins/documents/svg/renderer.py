@@ -12,6 +12,7 @@ from plugins.documents.shading import within
 from plugins.documents.svg.attributes import Attributes, Reference
 from plugins.documents.svg.doubts import doubt
 from plugins.documents.svg.fit import fitted
+from plugins.documents.svg.paths import move
 from plugins.documents.svg.shapes import Shapes
 
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -86,7 +87,9 @@ class Renderer(SvgRenderer):
                 doubt("clip-path %s is not followed", said)
             return clip
         if source.get("clipPathUnits") == "objectBoundingBox":
-            doubt("clipPathUnits objectBoundingBox is not followed")
+            if node.etree_element.tag in _HOLDERS:
+                doubt("clipPathUnits objectBoundingBox is not followed")
+            self._shapes.boxed = clip
         for element in source.etree_element.iter():
             if element.get("clip-path", "none") != "none":
                 doubt("a clip that is clipped itself is not followed")
@@ -97,9 +100,7 @@ class Renderer(SvgRenderer):
         if clip is None:
             doubt("a clip that leaves nothing is not followed")
             return None
-        a, b, c, d, e, f = self._shapes.matrix(source.get("transform", ""))
-        points = zip(clip.points[::2], clip.points[1::2], strict=True)
-        clip.points = [moved for x, y in points for moved in (a * x + c * y + e, b * x + d * y + f)]
+        move(clip, self._shapes.matrix(source.get("transform", "")))
         return clip
 
     def renderA(self, node: NodeTracker) -> Any:  # noqa: N802

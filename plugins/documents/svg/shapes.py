@@ -18,7 +18,7 @@ from plugins.documents.svg.attributes import Attributes, Reference, is_reference
 from plugins.documents.svg.doubts import doubt
 from plugins.documents.svg.fit import fitted
 from plugins.documents.svg.gradients import Gradients
-from plugins.documents.svg.paths import area, is_thin, turned
+from plugins.documents.svg.paths import area, is_thin, move, turned
 
 _THROUGH = "opacity shows the fill through the inner half of its line"
 _NO_PATH = re.compile(r"[^MmZzLlHhVvCcSsQqTtAaEe0-9+\-.,\s]")
@@ -48,11 +48,16 @@ class Shapes(Svg2RlgShapeConverter):
         self.gradients = Gradients(attributes, self.matrix)
         # By identity: shapes of the element in hand whose area and line cannot be drawn in one.
         self._apart: set[int] = set()
+        #: The clip in hand, where it is said in parts of what it cuts.
+        self.boxed: Any = None
 
     def convertShape(self, name: str, node: NodeTracker, clipping: Any = None) -> Any:  # noqa: N802
         """An element as a shape, in a group where it is moved or cut; or None."""
         self._apart.clear()
         shape = super().convertShape(name, node, clipping)
+        if shape and clipping is not None and clipping is self.boxed:
+            left, lower, right, upper = shape.contents[1].getBounds()
+            move(clipping, (right - left, 0, 0, upper - lower, left, lower))
         return self._parted(shape) if self._apart and shape else shape
 
     def _parted(self, shape: Any) -> Any:
