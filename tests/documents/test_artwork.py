@@ -382,6 +382,27 @@ def test_what_is_drawn_otherwise_is_known(inner: str, doubts: list[str]) -> None
     assert svg_page(svg(inner)).startswith(b"%PDF")
 
 
+@pytest.mark.parametrize(
+    "inner",
+    [
+        '<rect width="nan" height="9"/>',
+        '<g transform="scale(nan)"/>',
+        halves('gradientTransform="scale(1e300) scale(1e300)"') + PAINTED,
+        halves('x1="nan"') + box('fill="url(#g)" stroke-miterlimit="nan"'),
+        '<svg viewBox="nan 0 1 1"><path d="M0 0v1e999z"/></svg>',
+    ],
+)
+def test_what_is_no_number_is_not_written(inner: str) -> None:
+    """The sheet of all customers could not be read."""
+    try:
+        page = svg_page(svg(inner))
+    except ArtworkUnreadable:
+        return
+    with pikepdf.open(BytesIO(page)) as pdf:
+        assert b"nan" not in pdf.pages[0].Contents.read_bytes()
+        assert b"nan" not in pdf.pages[0].Resources.unparse()
+
+
 def test_a_reference_with_a_million_spaces_takes_no_time() -> None:
     """By svglib's pattern it takes the square of their number: hours."""
     inner = box(f'fill="url(#x{" " * 1_000_000}" stroke="url(#x{" " * 1_000_000}"')

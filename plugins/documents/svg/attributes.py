@@ -142,10 +142,20 @@ class Attributes(Svg2RlgAttributeConverter):
             return []
         # A place may stand behind `none`: that of a `use`.
         moves = super().convertTransform(_JOINT.sub(r"\g<0> ", svgAttr.strip().removeprefix("none")))
-        for move, _ in moves:
+        for move, by in moves:
             if move not in _MOVES:
                 doubt("transform %s is not followed", move)
+            if not all(map(math.isfinite, by if isinstance(by, tuple) else (by,))):
+                raise ValueError(f"{svgAttr[:60]} leads nowhere")
         return moves
+
+    def convertLength(self, svgAttr: str, *more: Any, **named: Any) -> Any:  # noqa: N802, N803
+        """A length, or several. Raises ValueError."""
+        length = super().convertLength(svgAttr, *more, **named)
+        # Not a number, which a PDF cannot hold.
+        if length != length:
+            raise ValueError(f"{svgAttr[:60]} is no length")
+        return length
 
     def convertDashArray(self, svgAttr: str) -> list[float | list[float]]:  # noqa: N802, N803
         """Lengths, none for an unbroken line."""

@@ -97,6 +97,15 @@ class Gradients:
         matrix: Matrix = (right - left, 0, 0, upper - lower, left, lower) if boxed else (1, 0, 0, 1, 0, 0)
         if turned := gradient.said.get("gradientTransform"):
             matrix = within(matrix, self._matrix(turned))
+        # A line from 0 to 1, or a circle of radius 1: few places behind the point are written of coordinates.
+        if gradient.radial:
+            fx, fy, fr, cx, cy, r = run
+            matrix, run = within(matrix, (r, 0, 0, r, cx, cy)), ((fx - cx) / r, (fy - cy) / r, fr / r, 0, 0, 1)
+        else:
+            x, y, across, down = run[0], run[1], run[2] - run[0], run[3] - run[1]
+            matrix, run = within(matrix, (across, down, -down, across, x, y)), (0, 0, 1, 0)
+        if not all(map(math.isfinite, (*run, *matrix))):
+            raise ValueError(f"the gradient {name} leads nowhere")
         if not matrix[0] * matrix[3] - matrix[1] * matrix[2]:
             return None
         return Shading(run=run, stops=gradient.stops, matrix=matrix, bounds=bounds)
@@ -123,7 +132,7 @@ class Gradients:
         try:
             if text.endswith("%"):
                 return float(text[:-1]) / 100 * (1 if boxed else self._whole_of(name))
-            return float(self._attributes.convertLength(text))  # type: ignore[arg-type]
+            return float(self._attributes.convertLength(text))
         except ValueError:
             doubt("%s of a gradient cannot be read: %s", name, text)
             return 0.0

@@ -1,5 +1,6 @@
 """The elements of an SVG, one in the other: where svglib forgets to hide, to cut or to move one, or tells nobody."""
 
+import math
 import re
 from io import BytesIO
 from typing import Any
@@ -130,7 +131,7 @@ class Renderer(SvgRenderer):
         if width <= 0 or height <= 0:
             return Group()
         box = self.get_box(node)
-        if box.width <= 0 or box.height <= 0:
+        if not (box.width > 0 and box.height > 0 and all(map(math.isfinite, box))):
             box = Box(0, 0, width, height)
         self._attributes.set_box(box)
         clip = self.get_clippath(node)

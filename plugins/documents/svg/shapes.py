@@ -114,7 +114,7 @@ class Shapes(Svg2RlgShapeConverter):
             self._shift_dashes(shape, said)
         if said := self.attrConverter.said(node, "stroke-miterlimit"):
             with suppress(ValueError):
-                shape.strokeMiterLimit = max(float(said), 1.0)
+                shape.strokeMiterLimit = max(1.0, float(said))
 
     def _paint(self, shape: Any, node: NodeTracker, part: str, opacity: float) -> Color | Shading | None:
         """Its fill or stroke, with gradients; how transparent it is is multiplied, where svglib takes the last."""
