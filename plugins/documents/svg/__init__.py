@@ -2,7 +2,7 @@
 
 What an SVG says is either drawn as it says or told: a print that differs from the drawing costs a sheet. svglib
 passes over much of it without a word. Some is put into words that it reads (`attributes`), some is drawn here
-(`gradients`, `shapes`, `renderer`), and the rest is said where svglib says what it could not draw (`doubts`).
+(`gradients`, `shapes`, `renderer`); the rest is said where svglib says what it could not draw (`doubts`).
 """
 
 from io import BytesIO

@@ -83,6 +83,8 @@ class Attributes(Svg2RlgAttributeConverter):
                 # Not all names of styles can be names of attributes.
                 with suppress(ValueError):
                     element.set(name, value)
+        if _NOT_FOLLOWED.keys().isdisjoint(element.keys()):
+            return
         for name in _NOT_FOLLOWED.keys() & element.keys():
             value = " ".join(element.get(name).lower().split())
             if value not in _NOT_FOLLOWED[name] and (name != "transform-origin" or element.get("transform")):
@@ -116,7 +118,8 @@ class Attributes(Svg2RlgAttributeConverter):
 
     def opacity(self, node: NodeTracker, name: str = "opacity") -> float:
         """Of the element itself, for these are not inherited."""
-        return self.convertOpacity(node.etree_element.get(name, "1"))
+        said = node.etree_element.get(name)
+        return 1.0 if said is None else self.convertOpacity(said)
 
     def convertColor(self, svgAttr: str) -> Any:  # noqa: N802, N803
         """A colour of reportlab; None for none, and for what cannot be read."""

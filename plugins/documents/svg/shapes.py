@@ -1,6 +1,5 @@
 """Shapes, their paint, and pictures: what svglib passes over in them is drawn or told."""
 
-import re
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from copy import copy
@@ -21,7 +20,7 @@ from plugins.documents.svg.gradients import Gradients
 from plugins.documents.svg.paths import area, is_thin, move, turned
 
 _THROUGH = "opacity shows the fill through the inner half of its line"
-_NO_PATH = re.compile(r"[^MmZzLlHhVvCcSsQqTtAaEe0-9+\-.,\s]")
+_IN_PATHS = b"MmZzLlHhVvCcSsQqTtAaEe0123456789+-., \t\r\n\f"
 _FINE = 64
 _STRETCH = 0.01
 """Of a picture, that nobody sees: programs round its size."""
@@ -200,7 +199,7 @@ class Shapes(Svg2RlgShapeConverter):
 
     def convertPath(self, node: NodeTracker) -> Any:  # noqa: N802
         """A path, or None; where it is open, its area and its line."""
-        if _NO_PATH.search(node.get("d", "")):
+        if node.get("d", "").encode().translate(None, _IN_PATHS):
             doubt("a path that cannot be read is drawn in part")
         return self._two(super().convertPath(node), node)
 
