@@ -56,6 +56,7 @@ class _Renderer(_PDFRenderer):
     """reportlab's renderer, but for pictures and shadings. It has no public way to change how one kind is drawn."""
 
     _canvas: Canvas
+    _begun = False
 
     def setFillColor(self, colour: Any) -> None:  # noqa: N802 - reportlab's name
         if isinstance(colour, Shading):
@@ -73,10 +74,14 @@ class _Renderer(_PDFRenderer):
         if isinstance(self._canvas, ShadingCanvas):
             self._canvas.set_shading(shading, stroke=stroke)
 
+    def initState(self, x: float, y: float) -> None:  # noqa: N802
+        super().initState(x, y)
+        self._begun = True
+
     def applyStateChanges(self, delta: dict[str, Any], state: dict[str, Any]) -> None:  # noqa: N802
         super().applyStateChanges(delta, state)
-        # reportlab knows of it and does not draw it.
-        if limit := delta.get("strokeMiterLimit"):
+        # reportlab knows of it and does not draw it. A page begins with the one that a drawing begins with.
+        if self._begun and (limit := delta.get("strokeMiterLimit")):
             self._canvas.setMiterLimit(limit)
 
     def drawImage(self, image: Image) -> None:  # noqa: N802 - reportlab's name
