@@ -24,8 +24,8 @@ from plugins.group.plan import Board
 from plugins.group.pricing import EXACT, Pricer
 from plugins.group.program import Solution
 
-LAID = 24
-"""Most prints for which columns that can be laid are told from others; of more it takes too long."""
+LAID = 18
+"""Most prints for which columns that can be laid are told from others: of more it takes long, and proves nothing."""
 LAID_ROUNDS = 90
 """Most rounds of column generation with these."""
 LAID_WORK = 1200
@@ -78,7 +78,7 @@ def _branched(master: Master, rounds: int, least: float = -inf) -> Proof:
     waiting = [(root.bound, made, part) for made, part in enumerate(parts)]
     whole = inf if waiting else root.bound
     made = len(waiting)
-    while waiting and waiting[0][0] < whole and master.rounds < rounds:
+    while waiting and waiting[0][0] < whole and master.rounds < rounds and not master.spent:
         branch = heappop(waiting)[2]
         branch = branch._replace(bound=_improved(master, branch, CUTS_IN_BRANCH, ROUNDS_IN_BRANCH, rounds))
         parts = _part(master, branch)

@@ -46,7 +46,7 @@ class Laid:
                 self._pool[row, self._place[i]] += 1
         self._ranks = np.array([int(pricer.rank[row > 0].min()) for row in self._pool], dtype=np.int64)
         self._misfits: dict[Misfit, int] = {}
-        self._looks = min(LOOKS, WORK // max(len(pricer.prints), 1) ** 2)
+        self.looks = min(LOOKS, WORK // max(len(pricer.prints), 1) ** 2)
 
     def remembered(self, prices: Prices, rows: Numbers, more: float) -> list[tuple[int, Numbers]]:
         """Return the best columns with a layout of the search, by the position of the quantity."""
@@ -98,8 +98,8 @@ class Laid:
         absent = ~sum(1 << k for k in {key, *(item[0] for item in items)} if k >= 0)
         against = [misfit for misfit, prints in self._misfits.items() if not prints & absent]
         bound = float("inf")
-        for _ in range(min(TRIES, self._looks)):
-            self._looks -= 1
+        for _ in range(min(TRIES, self.looks)):
+            self.looks -= 1
             bound, _, chosen = choose(items, counts, max(room, 0), against, floor, STEPS)
             if chosen is None:
                 break

@@ -56,6 +56,11 @@ class Master:
         self.last: Solution | None = None
         self._calm, self._best, self._best_bound = True, self._plain_worths(), 0.0
 
+    @property
+    def spent(self) -> bool:
+        """Whether no sheet is looked into any more: without that, columns that can be laid prove little."""
+        return any(laid.looks <= 0 for laid in self._laid)
+
     def _plain_worths(self) -> Worths:
         """Return what covering each print is worth at least: its share of as many sheets as it needs copies.
 

@@ -16,6 +16,9 @@ from plugins.group.lengths import RollPricer
 from plugins.group.plan import Board
 from plugins.group.pricing import Numbers, Pricer
 
+AS_IT_IS = "use_preprocessing: false use_scaling: false"
+"""The program changes little from one solution to the next: to prepare it anew takes longer than to solve it."""
+
 
 class Solution(NamedTuple):
     """What the program would do, and its duals, by (print, medium), group and place; all as they were when solved."""
@@ -137,8 +140,8 @@ class Program:
 
     def solve(self) -> Solution | None:
         """Return the solution; None where the solver fails by either simplex method."""
-        for method in ("use_dual_simplex: false", "use_dual_simplex: true"):
-            self._solver.SetSolverSpecificParametersAsString(method)
+        for method in ("false", "true"):
+            self._solver.SetSolverSpecificParametersAsString(f"{AS_IT_IS} use_dual_simplex: {method}")
             if self._solver.Solve() == self._optimal:
                 break
         else:
