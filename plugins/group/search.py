@@ -6,6 +6,7 @@ taken away and the other layouts make up for it, which is much quicker.
 
 from math import log
 from random import Random
+from typing import NamedTuple
 
 from plugins.group.build import Builder
 from plugins.group.gather import can_gather, gather
@@ -23,11 +24,20 @@ WARM, COLD = 0.03, 0.001
 """How much dearer a plan may become, as a share of a mean run: at the beginning and at the end of the search."""
 STALE = 1500
 """Iterations without a new best after which the search goes back to the best plan."""
-CHAINS = 4
-"""Searches from plans of their own, where there are several media, before the best plan is gone on from: once prints
-have gathered on a medium they hardly leave it. With one medium a single long search does as well."""
-APART = 0.8
-"""Share of the time for these."""
+
+
+class Course(NamedTuple):
+    """Searches from plans of their own, the share of the time for these, and how warm the best is gone on from."""
+
+    chains: int
+    apart: float
+    again: float
+
+
+ONE_MEDIUM = Course(3, 0.36, 0.01)
+"""Which large prints share a sheet is settled early, and hardly changes later: so a few beginnings are compared."""
+MANY_MEDIA = Course(4, 0.8, WARM)
+"""Once prints have gathered on a medium they hardly leave it: so most of the time goes to beginnings."""
 FIRST = 3
 """Plans made from nothing, of which the cheapest is improved."""
 
@@ -42,21 +52,28 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
         plan, done = gather(board, stop, rng)
         return (known, done) if known and known.cost() < plan.cost() else (plan, done)
     builder = Builder(board, rng)
-    if len(board.problem.media) == 1:
-        return _anneal(_first_plan(board, builder, known), builder, bound, stop, rng, 0, (0.0, 1.0))
+    chains, apart, again = ONE_MEDIUM if len(board.problem.media) == 1 else MANY_MEDIA
     plans, done = [known] if known else [], 0
-    for chain in range(CHAINS):
-        span = (APART * chain / CHAINS, APART * (chain + 1) / CHAINS)
+    for chain in range(chains):
+        span = Span(apart * chain / chains, apart * (chain + 1) / chains, WARM)
         plan, done = _anneal(_first_plan(board, builder, known), builder, bound, stop, rng, done, span)
         plans.append(plan)
-    return _anneal(_cheapest(plans), builder, bound, stop, rng, done, (APART, 1.0))
+    return _anneal(_cheapest(plans), builder, bound, stop, rng, done, Span(apart, 1.0, again))
+
+
+class Span(NamedTuple):
+    """From when to when, as shares of the time, and how warm it is at first."""
+
+    begin: float
+    end: float
+    warm: float
 
 
 def _anneal(
-    plan: Plan, builder: Builder, bound: int, stop: StopRule, rng: Random, done: int, span: tuple[float, float]
+    plan: Plan, builder: Builder, bound: int, stop: StopRule, rng: Random, done: int, span: Span
 ) -> tuple[Plan, int]:
     """Return the best plan found from `plan` on in this span of the time, and the iterations done by then."""
-    board, (begin, end) = plan.board, span
+    board, (begin, end, warm) = plan.board, span
     best, best_cost = tuple(plan.runs.values()), plan.cost()
     current = plan.value()
     last = done
@@ -71,7 +88,7 @@ def _anneal(
             builder.complete(plan, _bans(plan, rng))
             complete = True
         cost = plan.cost()
-        warmth = WARM * (COLD / WARM) ** ((share - begin) / (end - begin)) * best_cost / len(best)
+        warmth = warm * (COLD / warm) ** ((share - begin) / (end - begin)) * best_cost / len(best)
         value = plan.value()
         if complete and value <= current - warmth * log(1 - rng.random()):
             current = value
