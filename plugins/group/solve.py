@@ -10,9 +10,9 @@ from plugins.group.problem import Layout, Problem, Result
 from plugins.group.search import improve
 from plugins.group.stop import StopRule
 
-BOUND_ROUNDS = (100, 360)
+BOUND_ROUNDS = (100, 300)
 """Rounds of column generation for the lower bound: of many prints, and of few, where each is quick."""
-BOUND_WORK = 4800
+BOUND_WORK = 4000
 """Rounds times prints, in between."""
 
 

@@ -28,10 +28,10 @@ from tests.referee_sheets import faults_of_result
 
 PILOT = 100
 """Iterations by which the pace is measured first."""
-PARTS = (0.2, 1)
-"""Of the seconds: by the first pilot's pace a second one takes a part, and by that one's the search takes all.
+PARTS = (0.2, 0.6, 1)
+"""Of the seconds: by each pilot's pace the next one takes a larger part, and by the last one's the search takes all.
 
-A search begins slowly, since no layout is known yet, so that the pace of few iterations is not that of many.
+A search begins slowly, and more than once, since no layout is known yet: few iterations have another pace than many.
 """
 
 
