@@ -207,7 +207,7 @@ def test_jpeg_data_is_not_touched() -> None:
 
 
 def test_inks_of_a_photo_stay_inks() -> None:
-    """Photos in four inks are stored upside down by common programs (Adobe's marker); unread, they print negative."""
+    """Photos in four inks are stored upside down by common programs, with a marker; unread, they print negative."""
     out = BytesIO()
     Image.new("CMYK", (40, 20), (0, 255, 255, 0)).save(out, "JPEG", quality=95)
     data = sheet(item(out.getvalue(), ArtworkKind.JPEG, 20, 20, 100, 50))
