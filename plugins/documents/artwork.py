@@ -68,7 +68,7 @@ def svg_page(data: bytes) -> bytes:
 
 
 def svg_doubts(data: bytes) -> tuple[str, ...]:
-    """Why an SVG may print otherwise than it was drawn, in svglib's words, each once. Raises ArtworkUnreadable."""
+    """Why an SVG may print otherwise than it was drawn, each reason once. Raises ArtworkUnreadable."""
     return _svg(data).doubts
 
 

@@ -26,6 +26,14 @@ STALE = 1500
 """Iterations without a new best after which the search goes back to the best plan."""
 
 
+class Span(NamedTuple):
+    """From when to when, as shares of the time, and how warm it is at first."""
+
+    begin: float
+    end: float
+    warm: float
+
+
 class Course(NamedTuple):
     """Searches from plans of their own, the share of the time for these, and how warm the best is gone on from."""
 
@@ -59,14 +67,6 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Random, known: Plan |
         plan, done = _anneal(_first_plan(board, builder, known), builder, bound, stop, rng, done, span)
         plans.append(plan)
     return _anneal(_cheapest(plans), builder, bound, stop, rng, done, Span(apart, 1.0, again))
-
-
-class Span(NamedTuple):
-    """From when to when, as shares of the time, and how warm it is at first."""
-
-    begin: float
-    end: float
-    warm: float
 
 
 def _anneal(

@@ -15,7 +15,7 @@ from plugins.documents.canvas import drawing_page
 from plugins.documents.door import unprintable
 from plugins.documents.kept import Kept
 from tests.builders import make_artwork, make_line, make_order, make_print, make_shop
-from tests.documents.test_artwork import png, svg
+from tests.documents.artworks import png, svg
 
 GROUND = '<rect width="40" height="20" fill="{}"/>'
 MOTIF = '<rect x="10" y="5" width="20" height="10" fill="rgb(20,40,220)"/>'

@@ -18,8 +18,8 @@ from plugins.documents.drawings.garments import anchors, placement_drawing
 from plugins.documents.drawings.outlines import OUTLINES
 from plugins.documents.drawings.sheetmap import MapCut, MapPrint, sheet_map
 from plugins.documents.paper.pictures import picture
+from tests.documents.artworks import png
 from tests.documents.papers import box_of, raster_drawing
-from tests.documents.test_artwork import png
 
 INCH = 25_400
 PRINT = (0xCF, 0xE3, 0xF5)

@@ -11,9 +11,9 @@ from PIL import Image, ImageChops
 from pipeline.model.order import ArtworkKind
 from plugins.documents.gang import gang_sheet
 from plugins.documents.gang_png import sheet_png
+from tests.documents.artworks import png
 from tests.documents.papers import raster
 from tests.documents.small_shop import numbered_run, papers_of, shop_on_disk
-from tests.documents.test_artwork import png
 from tests.documents.test_gang_sheet import RED, item
 from tests.documents.test_office_papers import two_orders
 

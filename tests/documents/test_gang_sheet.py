@@ -14,8 +14,8 @@ from pipeline.model.order import ArtworkKind
 from plugins.documents.art_page import art_page
 from plugins.documents.artwork import ArtworkUnreadable
 from plugins.documents.gang import Item, Mark, gang_sheet
+from tests.documents.artworks import png, svg
 from tests.documents.papers import box_of, raster
-from tests.documents.test_artwork import png, svg
 
 MM = 1_000
 SHEET = (292_100, 457_200)  # 11.5 x 18 in

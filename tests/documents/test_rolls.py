@@ -18,8 +18,8 @@ from plugins.documents.art_page import art_page
 from plugins.documents.cutting import parts_of
 from plugins.documents.gang import Item, gang_sheet
 from tests.builders import INCH
+from tests.documents.artworks import svg
 from tests.documents.papers import text_of
-from tests.documents.test_artwork import svg
 from tests.host.folder import make_shop, request, write
 
 pytestmark = pytest.mark.untraced

@@ -22,6 +22,7 @@ from plugins.documents.svg.paths import area, is_thin, move, turned
 _THROUGH = "opacity shows the fill through the inner half of its line"
 _IN_PATHS = b"MmZzLlHhVvCcSsQqTtAaEe0123456789+-., \t\r\n\f"
 _FINE = 64
+"""Small units in one, for lines with a shading."""
 _STRETCH = 0.01
 """Of a picture, that nobody sees: programs round its size."""
 
@@ -68,9 +69,9 @@ class Shapes(Svg2RlgShapeConverter):
             return shape
         parts = Group()
         if getattr(shape, "fillColor", None) is not None:
-            area = copy(shape)
-            area.strokeColor = None
-            parts.add(area)
+            inside = copy(shape)
+            inside.strokeColor = None
+            parts.add(inside)
         if shape.strokeColor is not None:
             line = copy(shape)
             line.fillColor = None
@@ -218,12 +219,12 @@ class Shapes(Svg2RlgShapeConverter):
         line = _told(super().convertPolyline(node), node)
         if line is None:
             return None
-        area: Any = super().convertPolygon(node)
-        self.applyStyleOnShape(area, node)
-        if area.fillColor is None:
+        inside: Any = super().convertPolygon(node)
+        self.applyStyleOnShape(inside, node)
+        if inside.fillColor is None:
             return line
-        area.strokeColor = None
-        return self._two(Group(area, line.contents[1] if isinstance(line, Group) else line), node)
+        inside.strokeColor = None
+        return self._two(Group(inside, line.contents[1] if isinstance(line, Group) else line), node)
 
     def convertImage(self, node: NodeTracker) -> Any:  # noqa: N802
         """A picture in its place, which svglib fills by stretching it."""
