@@ -4,16 +4,15 @@ A new layout is the best of a few drawn at random. It is judged by the worth of 
 that are still needed, per unit of cost, at the quantity where that is highest.
 """
 
-from random import Random
 from typing import NamedTuple
 
-from plugins.group.inner import list_wishes, worth_of
+from plugins.group.chance import Chance
 from plugins.group.packer import Packing
 from plugins.group.piece import draw_piece
 from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.settle import settle
 from plugins.group.squeeze import evict, squeeze
-from plugins.group.wishes import Rest
+from plugins.group.wishes import Rest, list_wishes, worth_of
 
 DRAWN = 12
 """Layouts drawn before the best is taken."""
@@ -21,9 +20,6 @@ CROWD = 40
 """Most prints that compete for a place on one layout."""
 RAISES = 3
 """Most quantities raised to make up for a copy that was taken away."""
-
-Bans = frozenset[tuple[int, int]]
-"""What may not be: (print, medium)."""
 
 
 class Step(NamedTuple):
@@ -37,19 +33,19 @@ class Step(NamedTuple):
 class Builder:
     """Completes plans on one board."""
 
-    def __init__(self, board: Board, rng: Random) -> None:
+    def __init__(self, board: Board, rng: Chance) -> None:
         self.board = board
         self.rng = rng
         self.worth = board.worth
 
-    def complete(self, plan: Plan, banned: Bans = frozenset()) -> None:
-        """Make `plan` cover everything. No print goes on a medium if (print, medium) is in `banned`."""
+    def complete(self, plan: Plan, shut: int | None = None) -> None:
+        """Make `plan` cover everything, without the medium that is `shut` where a print can do without it."""
         if plan.runs:
             squeeze(plan, self.rng, 0.7)
             if plan.short and self.rng.random() < 0.5:
                 evict(plan, self.rng)
         while plan.short:
-            self._take_best_step(plan, plan.missing(), banned)
+            self._take_best_step(plan, plan.missing(), shut)
         settle(plan)
 
     def shift(self, plan: Plan, fixed: int) -> bool:
@@ -70,7 +66,7 @@ class Builder:
         settle(plan)
         return True
 
-    def _take_best_step(self, plan: Plan, rest: Rest, banned: Bans) -> None:
+    def _take_best_step(self, plan: Plan, rest: Rest, shut: int | None) -> None:
         """Raise the quantity of a run or add a new one, whichever brings most for its cost."""
         prints = list(rest)
         best = self._best_raise(plan, rest, prints)
@@ -79,7 +75,7 @@ class Builder:
             self._add_last(plan, rest)
             return
         if most is None or len(plan.runs) < most or best is None:
-            best = self._best_layout(plan, rest, prints, banned, best)
+            best = self._best_layout(plan, rest, prints, shut, best)
         if best.number is None:
             plan.add(best.run)
         else:
@@ -103,13 +99,15 @@ class Builder:
                     best = Step(score, number, run._replace(quantity=quantity, cost=cost))
         return best
 
-    def _best_layout(self, plan: Plan, rest: Rest, prints: list[int], banned: Bans, best: Step | None) -> Step:
+    def _best_layout(
+        self, plan: Plan, rest: Rest, prints: list[int], shut: int | None, best: Step | None
+    ) -> Step:
         """Return the best of some new layouts, drawn and remembered, or `best` if that is better."""
         seen: set[tuple[int, tuple[int, ...]]] = set()
         crowds: dict[tuple[int, int], list[int]] = {}
         for _ in range(min(DRAWN, 2 + 2 * len(prints))):
             seed = self._pick_seed(rest, prints)
-            stock, packing = self._draw(plan, seed, rest, banned, crowds)
+            stock, packing = self._draw(plan, seed, rest, shut, crowds)
             if (stock, packing.key) not in seen:
                 seen.add((stock, packing.key))
                 best = self._better(plan, stock, packing, rest, best)
@@ -127,20 +125,20 @@ class Builder:
 
     def _pick_seed(self, rest: Rest, prints: list[int]) -> int:
         """Pick a print to design a layout around: those with much still to do come first."""
-        some = self.rng.choices(prints, k=3)
+        some = [self.rng.choice(prints) for _ in range(3)]
         return max(some, key=lambda i: (self.worth[i] * rest[i], i))
 
-    def _allowed(self, plan: Plan, i: int, medium: int, banned: Bans) -> bool:
+    def _allowed(self, plan: Plan, i: int, medium: int, shut: int | None) -> bool:
         if plan.medium[i] >= 0:
             return plan.medium[i] == medium
-        return (i, medium) not in banned
+        return medium != shut or len(self.board.problem.prints[i].media) == 1
 
     def _draw(
-        self, plan: Plan, seed: int, rest: Rest, banned: Bans, crowds: dict[tuple[int, int], list[int]]
+        self, plan: Plan, seed: int, rest: Rest, shut: int | None, crowds: dict[tuple[int, int], list[int]]
     ) -> tuple[int, Packing]:
         """Design one layout at random around one print. `crowds` keeps who may share a sheet."""
         board, rng = self.board, self.rng
-        stocks = [k for k in board.stocks_of[seed] if self._allowed(plan, seed, board.stocks[k].medium, banned)]
+        stocks = [k for k in board.stocks_of[seed] if self._allowed(plan, seed, board.stocks[k].medium, shut)]
         stock = rng.choice(stocks or board.stocks_of[seed])
         company = board.company[seed]
         crowd = crowds.get((stock, company))
@@ -151,7 +149,7 @@ class Builder:
                 for i in rest
                 if board.company[i] == company
                 and stock in board.stocks_of[i]
-                and self._allowed(plan, i, medium, banned)
+                and self._allowed(plan, i, medium, shut)
             ]
         if len(crowd) > CROWD and not board.stocks[stock].roll:
             crowd = rng.sample(crowd, CROWD)
@@ -176,7 +174,7 @@ class Builder:
             packer.empty.room,
             by_size,
             noise,
-            rng.getrandbits(64),
+            rng,
         )
         return packer.fill(wanted)
 
@@ -193,7 +191,7 @@ class Builder:
             if plan.medium[i] < 0:
                 extra += board.extra[i][medium] - board.least_extra[i]
         most = max(wanted)
-        for quantity, cost in {table.best(q) for q in (*wanted, *(q for q in table.steps() if q < most))}:
+        for quantity, cost in dict.fromkeys(map(table.best, (*wanted, *(q for q in table.steps() if q < most)))):
             score = worth_of(run.counts, quantity, rest, self.worth) / max(cost + extra, 0.01)
             if best is None or score > best.score:
                 best = Step(score, None, run._replace(quantity=quantity, cost=cost))

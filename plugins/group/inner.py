@@ -13,9 +13,7 @@ try:
         fill_rooms,
         knapsack,
         lay_anew,
-        list_wishes,
         misfits,
-        worth_of,
     )
 
     COMPILED = True
@@ -27,7 +25,6 @@ except ImportError:
     from plugins.group.pieces import cut_apart
     from plugins.group.rooms import fill_rooms, lay_anew
     from plugins.group.swaps import change_places
-    from plugins.group.wishes import list_wishes, worth_of
 
     COMPILED = False
 
@@ -40,7 +37,5 @@ __all__ = [
     "fill_rooms",
     "knapsack",
     "lay_anew",
-    "list_wishes",
     "misfits",
-    "worth_of",
 ]

@@ -7,9 +7,9 @@ heuristic: a "no" means not found. Every answer is remembered.
 
 from bisect import bisect
 from collections.abc import Callable, Iterable
-from random import Random
 from typing import NamedTuple
 
+from plugins.group.chance import Chance
 from plugins.group.inner import fill_rooms, lay_anew
 from plugins.group.problem import Placement, Print, Sheet
 from plugins.group.rooms import ROUNDING, Free, Left, Limits, Spot, Try, Way
@@ -46,6 +46,15 @@ class Packing(NamedTuple):
     spare: float
 
 
+Laid = tuple[tuple[Spot, ...], tuple[Free, ...], int, float]
+"""A packing but for its key, which its spots tell."""
+
+
+def packing_of(laid: Laid) -> Packing:
+    """Return the packing of which all but the key is given."""
+    return Packing(tuple(sorted([i for _, i in laid[0]])), *laid)
+
+
 class Packer:
     """Lays prints on one sheet size; on a `strip`, which is cut off where the prints end, as low as it can."""
 
@@ -64,6 +73,8 @@ class Packer:
         self._sides = [min(ways[0]) for ways in self.ways]
         self._least = min(self._sides)
         self.carving = not guillotine
+        self.elsewhere: Callable[[int], list[Laid]] = lambda _most: []
+        """Gives the fullest layouts, so many, that are remembered where the search is compiled."""
         self._known: dict[Key, Packing | None] = {}
         self.ranks = tuple([_ranks([order(ways[0]) for ways in self.ways]) for order in ORDERS])
         self.tries = _TRIES if guillotine else _FREE_TRIES
@@ -148,12 +159,18 @@ class Packer:
         self._known[key] = packing
         return packing
 
+    def forget(self) -> None:
+        """Begin anew, so that what is found does not hang on what was asked before."""
+        self._known.clear()
+
     def remembered(self, most: int) -> list[Key]:
         """Return the prints of layouts that are remembered, the fullest first, `most` of them."""
+        for packing in map(packing_of, self.elsewhere(most)):
+            self._remember(packing.key, packing)
         found = sorted((packing.room, key) for key, packing in self._known.items() if packing and key)
         return [key for _, key in found[:most]]
 
-    def draw(self, key: Key, rng: Random) -> Packing | None:
+    def draw(self, key: Key, rng: Chance) -> Packing | None:
         """Return the prints in `key` laid in one way picked at random, or None if they do not fit so."""
         room, spare = self._left(key)
         laid = self._lay(self._queues(key), (rng.choice(self.tries),), (self._least, 0, 0))

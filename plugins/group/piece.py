@@ -4,13 +4,12 @@ Room on a sheet is there to be filled; on a roll it is bought. So what decides i
 few copies are too many, and how much length one layout reaches: one layout with all that is left is often best.
 """
 
-from random import Random
-
+from plugins.group.chance import Chance
 from plugins.group.packer import Packer, Packing
 
 
 def draw_piece(
-    packer: Packer, seed: int, crowd: list[int], guess: int, rest: dict[int, int], rng: Random
+    packer: Packer, seed: int, crowd: list[int], guess: int, rest: dict[int, int], rng: Chance
 ) -> Packing:
     """Return the seed and as many of the crowd (with the seed in it) as a piece of a length picked at random holds.
 
@@ -18,8 +17,8 @@ def draw_piece(
     """
     others = rng.sample(crowd, len(crowd))
     area = sum(rest[i] * packer.areas[i] for i in crowd)
-    fewest = 1 + int(area / packer.empty.room * rng.uniform(1.0, 1.3))
-    pieces = rng.choice((1, 1, fewest, fewest, guess, rng.randint(1, max(1, rest[seed]))))
+    fewest = 1 + int(area / packer.empty.room * (1.0 + 0.3 * rng.random()))
+    pieces = rng.choice((1, 1, fewest, fewest, guess, 1 + rng.below(max(1, rest[seed]))))
     spare = rng.choice((0, 0, pieces // 2, pieces - 1))
     room = packer.empty.room * rng.choice((1.0, 1.0, rng.random())) - packer.areas[seed]
     more: list[int] = []

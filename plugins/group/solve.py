@@ -1,18 +1,17 @@
 """The whole of grouping, on plain numbers: a problem, a stop rule and a seed give a result."""
 
-from random import Random
-
 from plugins.group.bound import lower_bound, plain_bound
 from plugins.group.build import Builder
+from plugins.group.chance import Chance
 from plugins.group.cuts import cutting_sequence
 from plugins.group.plan import Board, Plan, Run, make_run
 from plugins.group.problem import Layout, Problem, Result
 from plugins.group.search import improve
 from plugins.group.stop import StopRule
 
-BOUND_ROUNDS = (100, 300)
+BOUND_ROUNDS = (150, 300)
 """Rounds of column generation for the lower bound: of many prints, and of few, where each is quick."""
-BOUND_WORK = 4000
+BOUND_WORK = 6000
 """Rounds times prints, in between."""
 
 
@@ -28,7 +27,7 @@ def solve(
     """
     board = Board(problem, weighed=prove)
     bound = plain_bound(board)
-    rng = Random(seed)
+    rng = Chance(seed)
     known = recall(board, start, Builder(board, rng)) if start else None
     plan, iterations = improve(board, bound, stop, rng, known)
     if prove and plan.cost() > bound:

@@ -1,7 +1,6 @@
 """Cover prints that are short by the layouts that are there already, at no cost."""
 
-from random import Random
-
+from plugins.group.chance import Chance
 from plugins.group.packer import Packing, without
 from plugins.group.plan import Plan, Run, make_run
 
@@ -13,16 +12,14 @@ EVICTIONS = 3
 """Layouts tried to be laid anew with one print in the place of another."""
 
 
-def squeeze(plan: Plan, rng: Random, chance: float, fixed: int = -1) -> None:
+def squeeze(plan: Plan, rng: Chance, chance: float, fixed: int = -1) -> None:
     """Try to cover each print that is short, with this chance, by room on other layouts than the one `fixed`."""
-    short = sorted(plan.short)
-    rng.shuffle(short)
-    for i in short:
+    for i in rng.sample(sorted(plan.short), len(plan.short)):
         if rng.random() < chance:
             _squeeze_in(plan, rng, i, fixed)
 
 
-def evict(plan: Plan, rng: Random, fixed: int = -1) -> None:
+def evict(plan: Plan, rng: Chance, fixed: int = -1) -> None:
     """Cover a print that is short in the place of a smaller one, and that one by room elsewhere if there is any."""
     board = plan.board
     i = rng.choice(sorted(plan.short))
@@ -47,7 +44,7 @@ def evict(plan: Plan, rng: Random, fixed: int = -1) -> None:
             return
 
 
-def _squeeze_in(plan: Plan, rng: Random, i: int, fixed: int) -> None:
+def _squeeze_in(plan: Plan, rng: Chance, i: int, fixed: int) -> None:
     """Cover the rest of print `i` by room on a layout that is there, if that costs nothing."""
     board = plan.board
     for number, copies in _hosts(plan, rng, i, fixed):
@@ -64,7 +61,7 @@ def _squeeze_in(plan: Plan, rng: Random, i: int, fixed: int) -> None:
             return
 
 
-def _hosts(plan: Plan, rng: Random, i: int, fixed: int) -> list[tuple[int, int]]:
+def _hosts(plan: Plan, rng: Chance, i: int, fixed: int) -> list[tuple[int, int]]:
     """Return, in random order, the runs that print `i` may join, and how many copies each needs of it."""
     numbers = list(plan.runs)
     missing = plan.board.need[i] - plan.cover[i]

@@ -4,7 +4,7 @@ from bisect import insort
 from collections.abc import Iterator
 from math import log
 
-from plugins.group.chance import numbers
+from plugins.group.chance import Chance
 from plugins.group.rooms import Limits, Try, Way, lay_anew
 
 OUT = 0.4
@@ -33,21 +33,21 @@ def change_places(
     each print of the sheets that it asks for.
     """
     table = _Table(carving, size, ways, ranks, tries)
-    chance = numbers(seed)
+    chance = Chance(seed)
     piles = [*sheets, out]
     while out and work > 0:
         work -= 1
-        to = int(next(chance) * len(sheets))
-        source = len(sheets) if next(chance) < OUT else int(next(chance) * len(sheets))
+        to = int(chance.random() * len(sheets))
+        source = len(sheets) if chance.random() < OUT else int(chance.random() * len(sheets))
         if source == to or not piles[source]:
             continue
-        come = piles[source][int(next(chance) * len(piles[source]))]
+        come = piles[source][int(chance.random() * len(piles[source]))]
         spare = table.whole if source == len(sheets) else table.room(piles[source])
-        least = warmth * log(1 - next(chance))
+        least = warmth * log(1 - chance.random())
         backs = list(_backs(table, come, piles[to], spare, 1 if source == len(sheets) else 2, least))
         if not backs:
             continue
-        back = backs[int(next(chance) * len(backs))]
+        back = backs[int(chance.random() * len(backs))]
         fuller, emptier = _changed(piles[to], back, (come,)), _changed(piles[source], (come,), back)
         work -= len(fuller)
         if not table.lie_together(fuller):

@@ -1,9 +1,8 @@
 """What a new layout should hold: which prints compete for its room, in what order, and what they are worth."""
 
 from collections.abc import Sequence
-from itertools import islice
 
-from plugins.group.chance import numbers
+from plugins.group.chance import Chance
 
 Rest = dict[int, int]
 """How many copies are missing of each print that is short."""
@@ -19,17 +18,18 @@ def list_wishes(
     whole: int,
     by_size: bool,
     noise: float,
-    seed: int,
+    rng: Chance,
 ) -> list[int]:
-    """Return print `first`, then the others of the crowd in an order drawn by `seed`: the most appealing first.
+    """Return print `first`, then the others of the crowd in an order drawn by `rng`: the most appealing first.
 
     Each comes as often as `quantity` sheets need, but no more than find room on `whole` area. Appeal is what a print
     is worth (by area, if not `by_size`) with some `noise`, and less where the last copy would mostly be surplus.
     """
     queue = []
-    others = [i for i in crowd if i != first]
-    for i, chance in zip(others, islice(numbers(seed), len(others)), strict=True):
-        appeal = worths[i] * (1 + noise * chance)
+    for i in crowd:
+        if i == first:
+            continue
+        appeal = worths[i] * (1 + noise * rng.random())
         if not by_size:
             appeal /= areas[i]
         full, part = divmod(rest[i], quantity)

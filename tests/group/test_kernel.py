@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from plugins.group import choice, gaps, inner, knapsack, misfits, pieces, rooms, swaps, wishes
+from plugins.group import choice, gaps, inner, knapsack, misfits, pieces, rooms, swaps
 from plugins.group.packer import Packer
 from plugins.group.problem import Print, Sheet
 from plugins.group.solve import solve
@@ -24,7 +24,7 @@ except ImportError:
         raise
     pytest.skip("plugins/group/loops was not compiled", allow_module_level=True)
 
-PLAIN = (choice, gaps, knapsack, misfits, pieces, rooms, swaps, wishes)
+PLAIN = (choice, gaps, knapsack, misfits, pieces, rooms, swaps)
 MOST = 2**64 - 1
 SIZES = st.tuples(st.integers(1, 40), st.integers(1, 40))
 RULE = st.tuples(st.integers(0, 2), st.integers(0, 2))
@@ -124,26 +124,6 @@ def test_pieces_are_cut_alike(data: st.DataObject) -> None:
     assert np.array_equal(*answers)
 
 
-@given(st.data())
-def test_wishes_are_alike(data: st.DataObject) -> None:
-    """The order drawn, the copies, and what a layout is worth."""
-    rest = data.draw(st.dictionaries(st.integers(0, 20), st.integers(1, 500), min_size=1))
-    worths = data.draw(st.lists(st.floats(0, 1000), min_size=21, max_size=21))
-    areas = data.draw(st.lists(st.integers(1, 10**12), min_size=21, max_size=21))
-    asked = (data.draw(st.sampled_from(sorted(rest))), sorted(rest), data.draw(st.integers(1, 200)), rest)
-    drawn = (
-        data.draw(st.booleans()),
-        data.draw(st.sampled_from((0.1, 0.4, 1.0))),
-        data.draw(st.integers(0, 2**64 - 1)),
-    )
-    answers = [
-        lister(*asked, worths, areas, 10**12, *drawn) for lister in (kernel.list_wishes, wishes.list_wishes)
-    ]
-    assert answers[0] == answers[1]
-    counts = tuple(data.draw(st.dictionaries(st.integers(0, 20), st.integers(1, 9))).items())
-    assert kernel.worth_of(counts, 7, rest, worths) == wishes.worth_of(counts, 7, rest, worths)
-
-
 @given(packers(), st.data())
 def test_misfits_are_alike(packer: Packer, data: st.DataObject) -> None:
     """The least sets that no sheet holds, in the same order."""
@@ -183,8 +163,6 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
         ("packer", "lay_anew"),
         ("gather", "fill_gaps"),
         ("gather", "change_places"),
-        ("build", "list_wishes"),
-        ("build", "worth_of"),
         ("pricing", "knapsack"),
         ("patterns", "cut_apart"),
     ):
@@ -192,7 +170,7 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
         assert getattr(inner, name) is not plain
         monkeypatch.setattr(f"plugins.group.{module}.{name}", _counted(plain, used))
     assert [solve(problem, after(60), 1) for problem in problems] == plans
-    assert len(used) == 8
+    assert len(used) == 6
 
 
 @pytest.mark.parametrize(
@@ -202,8 +180,6 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
         lambda: kernel.knapsack([(0, 1, 1.0)], -1),
         lambda: kernel.knapsack([(0, -1, 1.0)], 1),
         lambda: kernel.fill_gaps((1, 1), [((0, 1),)], [0]),
-        lambda: kernel.list_wishes(0, [0], 0, {0: 1}, [1.0], [1], 1, True, 0.1, 1),
-        lambda: kernel.list_wishes(0, [0], 1, {0: 1}, [1.0], [0], 1, True, 0.1, 1),
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [], ((0, (0, 0)),), (0, 0, 0)),
         lambda: kernel.lay_anew(False, (1, 1), ([0],), [((1, 1),)], ((5, (0, 0)),), (0, 0, 0)),
         lambda: kernel.fill_rooms(False, [(0, 0)], [0], 0, [((1, 1),)], [1], [0.0], (1, 1.0), 0, True),
@@ -215,7 +191,6 @@ def test_a_plan_is_the_same_without_the_compiled_loops(monkeypatch: pytest.Monke
             False, (1, 1), [((1, 1),)], ([0],) * 3, ((3, (0, 0)),), [[0]], [0], 0.1, 9, 1
         ),
         lambda: kernel.change_places(False, (1, 1), [((1, 1),)], ([0],) * 3, (), [0], [0], 0.1, 9, 1),
-        lambda: kernel.list_wishes(3, [3], 1, {}, [1.0], [1], 1, True, 0.1, 1),
         lambda: kernel.cut_apart(np.zeros((2, 2), dtype=np.int32), None),
     ],
 )

@@ -64,16 +64,18 @@ void drop_queue(Queue *queue);
 int read_try(PyObject *one, Py_ssize_t kinds, Py_ssize_t *order, Rules *rules);
 
 /* What Python calls. */
+PyObject *annealed(PyObject *self, PyObject *args);
 PyObject *change_places(PyObject *self, PyObject *args);
 PyObject *choose_set(PyObject *self, PyObject *args);
 PyObject *cut_apart(PyObject *self, PyObject *args);
 PyObject *fill_gaps(PyObject *self, PyObject *args);
 PyObject *fill_rooms(PyObject *self, PyObject *args);
+PyObject *first_runs(PyObject *self, PyObject *args);
 PyObject *knapsack(PyObject *self, PyObject *args);
 PyObject *lay_anew(PyObject *self, PyObject *args);
-PyObject *list_wishes(PyObject *self, PyObject *args);
 PyObject *misfits(PyObject *self, PyObject *args);
-PyObject *worth_of(PyObject *self, PyObject *args);
+PyObject *open_search(PyObject *self, PyObject *args);
+PyObject *remembered(PyObject *self, PyObject *args);
 
 #ifdef __GNUC__
 #pragma GCC visibility pop

@@ -1,0 +1,231 @@
+/* A plan while it is being searched (plan.py, prices.py). */
+#include "search.h"
+
+#define GATHER (0.5 / 1000000)
+
+num
+ceil_part(num a, num b)
+{
+    return a > 0 ? (a + b - 1) / b : -(-a / b);
+}
+
+static num
+price_of(const Table *table, num quantity)
+{
+    int k = table->steps - 1;
+    while (k > 0 && table->from[k] > quantity)
+        k--;
+    return table->price[k];
+}
+
+/* How many to buy, and the cost, of the cheapest way to have so many; of equally cheap quantities the largest. */
+num
+best_buy(const Table *table, num needed, num *cost)
+{
+    num quantity = needed > table->minimum ? needed : table->minimum, least = quantity;
+    *cost = quantity * price_of(table, quantity);
+    for (int k = 0; k < table->steps; k++) {
+        num step = table->from[k], whole = step * table->price[k];
+        if (step > least && whole <= *cost) {
+            quantity = step;
+            *cost = whole;
+        }
+    }
+    *cost += table->set_up;
+    return quantity;
+}
+
+Run
+run_of(const Search *s, int stock, Packing *packing, num needed)
+{
+    Run run = {.packing = packing, .stock = stock};
+    run.quantity = best_buy(&s->stocks[stock].table, needed, &run.cost);
+    return run;
+}
+
+Run *
+run_at(Plan *plan, num number)
+{
+    for (int k = plan->count - 1; k >= 0; k--)
+        if (plan->runs[k].number == number)
+            return &plan->runs[k];
+    return NULL;
+}
+
+/* Whether the numbers hold this one, and where it is or would be. */
+int
+in_order(Numbers *numbers, num number, int *place)
+{
+    int low = 0, high = numbers->count;
+    while (low < high) {
+        int middle = (low + high) / 2;
+        if (numbers->at[middle] < number)
+            low = middle + 1;
+        else
+            high = middle;
+    }
+    *place = low;
+    return low < numbers->count && numbers->at[low] == number;
+}
+
+void
+add_number(Search *s, Numbers *numbers, num number)
+{
+    int place;
+    if (in_order(numbers, number, &place))
+        return;
+    if (numbers->count == numbers->size) {
+        numbers->size = 2 * numbers->size + 8;
+        numbers->at = resized(s, numbers->at, (size_t)numbers->size * sizeof(num));
+    }
+    memmove(numbers->at + place + 1, numbers->at + place, (size_t)(numbers->count - place) * sizeof(num));
+    numbers->at[place] = number;
+    numbers->count++;
+}
+
+static void
+drop_number(Numbers *numbers, num number)
+{
+    int place;
+    if (in_order(numbers, number, &place))
+        memmove(numbers->at + place, numbers->at + place + 1, (size_t)(--numbers->count - place) * sizeof(num));
+}
+
+/* The numbers of all runs, in the order in which they were put. */
+void
+take_numbers(Search *s, Numbers *numbers)
+{
+    if (numbers->size < s->plan.count) {
+        numbers->size = 2 * s->plan.count;
+        numbers->at = resized(s, numbers->at, (size_t)numbers->size * sizeof(num));
+    }
+    numbers->count = s->plan.count;
+    for (int k = 0; k < s->plan.count; k++)
+        numbers->at[k] = s->plan.runs[k].number;
+}
+
+static void
+count_in(Search *s, const Run *run, int sign)
+{
+    Plan *plan = &s->plan;
+    const Stock *stock = &s->stocks[run->stock];
+    const Packing *packing = run->packing;
+    int medium = stock->medium;
+    plan->total += sign * run->cost;
+    if (stock->flatness) {
+        num full = 100 - 100 * packing->room / stock->room;
+        plan->gathered += sign * run->cost * stock->flatness * full * full;
+    }
+    if (plan->runs_of_medium[medium] == (sign > 0 ? 0 : 1))
+        plan->total += sign * s->order_charge[medium];
+    plan->runs_of_medium[medium] += sign;
+    for (int k = 0; k < packing->kinds; k++) {
+        int i = packing->kind[k], first;
+        plan->cover[i] += packing->copies[k] * sign * run->quantity;
+        int lacks = plan->cover[i] < s->need[i];
+        plan->lacks += lacks - plan->lacking[i];
+        plan->lacking[i] = (char)lacks;
+        if (sign > 0) {
+            add_number(s, &plan->holders[i], run->number);
+            first = plan->holders[i].count == 1;
+        }
+        else {
+            drop_number(&plan->holders[i], run->number);
+            first = !plan->holders[i].count;
+        }
+        if (first) {
+            plan->total += sign * s->extra[i * s->media + medium];
+            plan->medium[i] = sign > 0 ? medium : -1;
+        }
+    }
+}
+
+/* Puts a run, or nothing, in the place of the run of this number, and returns that. */
+static Run
+set_run(Search *s, num number, const Run *run)
+{
+    Plan *plan = &s->plan;
+    Run before = {0}, after = {0};
+    Run *old = run_at(plan, number);
+    if (run && run->packing) {
+        after = *run;
+        after.number = number;
+    }
+    if (old) {
+        before = *old;
+        memmove(old, old + 1, (size_t)(plan->runs + --plan->count - old) * sizeof(Run));
+        count_in(s, &before, -1);
+    }
+    if (after.packing) {
+        if (plan->count == plan->size) {
+            plan->size = 2 * plan->size + 16;
+            plan->runs = resized(s, plan->runs, (size_t)plan->size * sizeof(Run));
+        }
+        plan->runs[plan->count++] = after;
+        count_in(s, &after, 1);
+    }
+    return before;
+}
+
+/* `run` may be one of the plan's own: it is copied first. */
+void
+put_run(Search *s, num number, const Run *run)
+{
+    Plan *plan = &s->plan;
+    Change change = {.number = number};
+    if (run) {
+        change.after = *run;
+        change.after.number = number;
+    }
+    change.before = set_run(s, number, &change.after);
+    if (plan->changed == plan->changes_size) {
+        plan->changes_size = 2 * plan->changes_size + 16;
+        plan->changes = resized(s, plan->changes, (size_t)plan->changes_size * sizeof(Change));
+    }
+    plan->changes[plan->changed++] = change;
+}
+
+void
+add_run(Search *s, Run run)
+{
+    put_run(s, s->plan.next++, &run);
+}
+
+void
+take_back(Search *s)
+{
+    for (int k = s->plan.changed - 1; k >= 0; k--)
+        set_run(s, s->plan.changes[k].number, &s->plan.changes[k].before);
+    s->plan.changed = 0;
+}
+
+/* Takes all runs out. */
+void
+clear_plan(Search *s)
+{
+    Plan *plan = &s->plan;
+    while (plan->count)
+        set_run(s, plan->runs[plan->count - 1].number, NULL);
+    plan->changed = 0;
+    plan->next = 0;
+}
+
+/* Lists the prints of which there are not enough, and how many copies are missing (`rest`; of others 0). */
+void
+list_missing(Search *s)
+{
+    for (int k = 0; k < s->missings; k++)
+        s->rest[s->missing[k]] = 0;
+    s->missings = 0;
+    for (int i = 0; i < s->prints && s->missings < s->plan.lacks; i++)
+        if (s->plan.lacking[i]) {
+            s->missing[s->missings++] = i;
+            s->rest[i] = s->need[i] - s->plan.cover[i];
+        }
+}
+
+double
+value_of(const Search *s)
+{
+    return (double)s->plan.total - GATHER * (double)s->plan.gathered;
+}

@@ -1,0 +1,183 @@
+"""The compiled search against the one in Python: equal to the last bit, so no plan hangs on a compiler."""
+
+import os
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from plugins.group import packer
+from plugins.group.anneal import Annealer, Span
+from plugins.group.chance import Chance
+from plugins.group.engine import Engine, can_compile
+from plugins.group.plan import Board, Run
+from plugins.group.problem import Problem
+from plugins.group.stop import StopRule, after
+from tests.benchmarks.invented_weeks import invented_week
+from tests.group.test_solve import problems
+
+try:
+    from plugins.group import kernel
+except ImportError:
+    if os.environ.get("PEELWRIGHT_KERNEL") == "required":
+        raise
+    pytest.skip("plugins/group/loops was not compiled", allow_module_level=True)
+
+Found = list[tuple[tuple[Run, ...], int]]
+
+
+def found(search: Annealer | Engine, stop: StopRule) -> Found:
+    """What a search finds in two spans of time, the second one from the best of the first."""
+    first = search.first()
+    runs, done = search.anneal(first, 0, stop, 0, Span(0.0, 0.6, 0.03))
+    return [(first, 0), (runs, done), search.anneal(runs, 0, stop, done, Span(0.6, 1.0, 0.01))]
+
+
+def both(problem: Problem, stop: StopRule, seed: int, *, weighed: bool) -> tuple[Found, Found]:
+    """What the search in Python finds, and the compiled one; the boards are not shared."""
+    plain, compiled = (Board(problem, weighed=weighed) for _ in range(2))
+    assert can_compile(compiled)
+    return found(Annealer(plain, Chance(seed)), stop), found(Engine(compiled, Chance(seed)), stop)
+
+
+@pytest.mark.untraced
+@settings(max_examples=40)
+@given(problems(), st.integers(0, 2**64 - 1), st.booleans())
+def test_the_same_is_found(problem: Problem, seed: int, weighed: bool) -> None:
+    """Every run, place, free room and quantity, whatever the problem."""
+    one, other = both(problem, after(40), seed, weighed=weighed)
+    assert one == other
+
+
+@pytest.mark.parametrize("prints", [30, 70])
+def test_a_week_is_the_same(prints: int) -> None:
+    """So many prints that only some compete for a place, and so many runs that only some are looked at."""
+    one, other = both(invented_week(prints, 3).problem, after(60), 1, weighed=True)
+    assert one == other
+
+
+def test_a_search_that_goes_back_to_its_best_is_the_same() -> None:
+    """After a long time without anything better."""
+    one, other = both(invented_week(5, 3).problem, after(2500), 1, weighed=False)
+    assert one == other
+
+
+@pytest.mark.parametrize("most", [1, 40])
+def test_what_is_forgotten_is_forgotten_alike(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
+    """Layouts in use outlive the memory of them."""
+    monkeypatch.setattr(packer, "MEMORY", most)
+    one, other = both(invented_week(12, 3).problem, after(100), 1, weighed=False)
+    assert one == other
+
+
+def test_what_the_search_remembers_can_be_looked_up() -> None:
+    """By the packers of its board: the same layouts, the fullest first."""
+    problem, remembered = invented_week(9, 3).problem, []
+    for kind in (Annealer, Engine):
+        board = Board(problem, weighed=False)
+        found(kind(board, Chance(1)), after(50))
+        memory = board.stocks[0].packer
+        remembered.append([memory.laid(key) for key in memory.remembered(60)])
+    assert remembered[0] == remembered[1]
+    assert len(remembered[0]) == 60
+
+
+def test_rolls_and_a_most_of_layouts_are_searched_in_python() -> None:
+    """The compiled search does not know them."""
+    week = invented_week(5, 3).problem
+    assert can_compile(Board(week, weighed=False))
+    limited = Problem(prints=week.prints, media=week.media, most_layouts=2)
+    for problem in (limited, invented_week(5, 3, roll=True).problem):
+        assert not can_compile(Board(problem, weighed=False))
+
+
+def opened(**changes: Any) -> Any:
+    """A search for one print on one sheet, told otherwise in some way."""
+    stock: dict[str, Any] = {
+        "medium": 0,
+        "flatness": 0,
+        "quantities": [1],
+        "prices": [1],
+        "set-up": 0,
+        "minimum": 1,
+        "width": 9,
+    }
+    stock |= {"height": 9, "ways": [((2, 3),)], "areas": [6], "weights": [0.1], "usable": [True]}
+    stock |= {"ranks": ([0], [0], [0]), "tries": ((0, (0, 0)),), "few": 1}
+    board: dict[str, Any] = {
+        "carving": False,
+        "copies": [5],
+        "company": [0],
+        "worth": [1.0],
+        "choosy": [False],
+        "least": [0],
+    }
+    board |= {"extra": [0], "charge": [0], "stocks": [], "memory": 9, "seed": 1}
+    board["stocks"] = [tuple({**stock, **{k: v for k, v in changes.items() if k in stock}}.values())]
+    return kernel.open_search(*{**board, **{k: v for k, v in changes.items() if k in board}}.values())
+
+
+MANY = after(60)
+RUN = (0, ((((0, 0, 2, 3), 0),), (), 0, 0.0), 5, 5)
+
+
+def from_runs(*runs: Any, stop: StopRule = MANY, **changes: Any) -> Any:
+    """What is found from such runs on."""
+    return kernel.annealed(opened(**changes), runs, 0, stop, 0, 0.0, 1.0, 0.1)
+
+
+def test_one_print_is_opened_and_found() -> None:
+    """What the refusals below change is good."""
+    runs, done = from_runs(RUN)
+    assert (done, [run[2:] for run in runs]) == (60, [(1, 1)])
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: opened(copies=[0]),
+        lambda: opened(copies=[5, 5]),
+        lambda: opened(copies=["5"]),
+        lambda: opened(worth=["1"]),
+        lambda: opened(worth=[]),
+        lambda: opened(choosy=[]),
+        lambda: opened(company=()),
+        lambda: opened(medium=1),
+        lambda: opened(width=0),
+        lambda: opened(quantities=[]),
+        lambda: opened(prices=[]),
+        lambda: opened(areas=[0]),
+        lambda: opened(ways=[]),
+        lambda: opened(ways=[()]),
+        lambda: opened(weights=[]),
+        lambda: opened(usable=[]),
+        lambda: opened(usable=[False]),
+        lambda: opened(ranks=([0], [0], [])),
+        lambda: opened(tries=((3, (0, 0)),)),
+        lambda: opened(tries=((0, 0),)),
+        lambda: opened(few=2),
+        lambda: opened(stocks=[()]),
+        lambda: kernel.first_runs(None, 3),  # type: ignore[arg-type]
+        lambda: kernel.annealed(None, (RUN,), 0, after(1), 0, 0.0, 1.0, 0.1),  # type: ignore[arg-type]
+        lambda: kernel.remembered(None, 0, 1),  # type: ignore[arg-type]
+        lambda: kernel.remembered(opened(), 1, 1),
+        lambda: from_runs(),
+        lambda: from_runs(()),
+        lambda: from_runs((1, *RUN[1:])),
+        lambda: from_runs((0, RUN[1], 0, 5)),
+        lambda: from_runs((0, RUN[1], 1, 1)),
+        lambda: from_runs((0, ((), (), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, (((0, 0),), (), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, ((((0, 0, 2, 3), 1),), (), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, ((((0, 0, 2, 3), 0),), ((1, 2),), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, (), 5, 5)),
+        lambda: from_runs(RUN, stop=lambda _done, _cost: {}["no rule"]),
+        lambda: from_runs(RUN, stop=lambda _done, _cost: "soon"),  # type: ignore[arg-type,return-value]
+    ],
+)
+def test_what_is_no_such_thing_is_refused(wrong: Callable[[], Any]) -> None:
+    """An error of Python, never a crash."""
+    with pytest.raises((TypeError, ValueError, KeyError)):
+        wrong()
