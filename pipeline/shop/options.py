@@ -36,7 +36,7 @@ class ValidateOptions(FromFile):
 class GroupOptions(FromFile):
     """How long and how the grouping is searched. `guillotine`: layouts that straight cuts take apart."""
 
-    iterations: int = 400
+    iterations: int = 20_000
     seed: int = 1
     guillotine: bool = True
 
@@ -73,7 +73,7 @@ class ScheduleOptions(FromFile):
 
 @frozen(kw_only=True)
 class Options(FromFile):
-    """Settings by stage. In shop.yaml: `options: {group: {iterations: 800}}`."""
+    """Settings by stage. In shop.yaml: `options: {group: {iterations: 50000}}`."""
 
     validate: ValidateOptions = field(factory=ValidateOptions)
     group: GroupOptions = field(factory=GroupOptions)

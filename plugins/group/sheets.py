@@ -17,7 +17,7 @@ from plugins.group.baseline import one_layout_per_owner
 from plugins.group.solve import solve
 from plugins.group.stop import after, first_of, when_stale
 
-ALONE_STALE = 40
+ALONE_STALE = 400
 """The plan of a single order is small: so many iterations in a row without gain are enough."""
 
 
