@@ -39,15 +39,28 @@ def improve(board: Board, bound: int, stop: StopRule, rng: Chance, known: Plan |
         return (known, done) if known and known.cost() < plan.cost() else (plan, done)
     search = Engine(board, rng) if can_compile(board) else Annealer(board, rng)
     chains, apart, again = ONE_MEDIUM if len(board.problem.media) == 1 else MANY_MEDIA
-    plans, done = [known] if known else [], 0
-    for chain in range(chains):
-        first = _cheapest([*plans[:1], Plan(board, search.first())]) if known else Plan(board, search.first())
-        span = Span(apart * chain / chains, apart * (chain + 1) / chains, WARM)
-        runs, done = search.anneal(tuple(first.runs.values()), bound, stop, done, span)
-        plans.append(Plan(board, runs))
-    runs, done = search.anneal(tuple(_cheapest(plans).runs.values()), bound, stop, done, Span(apart, 1.0, again))
-    return Plan(board, runs), done
+
+    def begun() -> Plan:
+        return _cheaper(Plan(board, search.first()), known)
+
+    best, done = begun(), 0
+    for chain in range(chains + 1):
+        if best.cost() <= bound:
+            break
+        last = chain == chains
+        start = best if last or not chain else begun()
+        begin, end = apart * chain / chains, 1.0 if last else apart * (chain + 1) / chains
+        span = Span(begin, end, again if last else WARM)
+        runs, done = search.anneal(tuple(start.runs.values()), bound, _told(stop, best), done, span)
+        best = _cheaper(Plan(board, runs), best)
+    return best, done
 
 
-def _cheapest(plans: list[Plan]) -> Plan:
-    return min(plans, key=lambda plan: plan.cost())
+def _cheaper(plan: Plan, other: Plan | None) -> Plan:
+    return other if other and other.cost() < plan.cost() else plan
+
+
+def _told(stop: StopRule, best: Plan) -> StopRule:
+    """Return the rule, told of the cheapest plan of all searches and not of the present one alone."""
+    least = best.cost()
+    return lambda done, cost: stop(done, min(cost, least))
