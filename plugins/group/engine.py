@@ -7,7 +7,7 @@ from plugins.group import inner, packer
 from plugins.group.anneal import FIRST, Span
 from plugins.group.chance import Chance
 from plugins.group.packer import packing_of
-from plugins.group.plan import Board, Run, make_run
+from plugins.group.plan import Board, Run, Stock, make_run
 from plugins.group.stop import StopRule
 
 if TYPE_CHECKING:
@@ -15,9 +15,8 @@ if TYPE_CHECKING:
 
 
 def can_compile(board: Board) -> bool:
-    """Return whether the search was compiled, and knows what is asked for: no rolls, and no most of layouts."""
-    few = board.problem.most_layouts is not None
-    return inner.COMPILED and not few and not any(stock.roll for stock in board.stocks)
+    """Return whether the search was compiled, and knows what is asked for: not a most of layouts."""
+    return inner.COMPILED and board.problem.most_layouts is None
 
 
 class Engine:
@@ -38,19 +37,20 @@ class Engine:
             board.least_extra,
             [extra.get(medium, 0) for extra in board.extra for medium in range(len(media))],
             [medium.order_charge for medium in media],
-            [self._terms(k) for k in range(len(board.stocks))],
+            [self._terms(k) for k, first in enumerate(board.first) if k == first],
             packer.MEMORY,
             rng.state,
         )
         for k, stock in enumerate(board.stocks):
-            stock.packer.elsewhere = partial(kernel.remembered, self._search, k)
+            if board.first[k] == k:
+                stock.packer.elsewhere = partial(kernel.remembered, self._search, k)
 
     def _terms(self, k: int) -> tuple[object, ...]:
         """Return what is told of a stock, as loops/engine.c reads it."""
         stock = self.board.stocks[k]
-        table, own = stock.table, stock.packer
+        own = stock.packer
         return (
-            *(stock.medium, table.flatness, *table.terms(), own.width, own.height),
+            *(stock.medium, stock.table.terms(), _roll(stock), own.width, own.height),
             *(own.ways, own.areas, own.weights, [k in usable for usable in self.board.stocks_of]),
             *(own.ranks, own.tries, packer.FEW_TRIES),
         )
@@ -63,14 +63,29 @@ class Engine:
         self, runs: tuple[Run, ...], bound: int, stop: StopRule, done: int, span: Span
     ) -> tuple[tuple[Run, ...], int]:
         """Return the best plan found from one on in this span of the time, and the iterations done by then."""
-        given = tuple([(run.stock, run.packing[1:], run.quantity, run.cost) for run in runs])
+        given = tuple([(*self._piece(run.stock), run.packing[1:], run.quantity, run.cost) for run in runs])
         found, done = self._kernel.annealed(self._search, given, bound, stop, done, *span)
         return self._read(found), done
 
     def _read(self, found: "Runs") -> tuple[Run, ...]:
         return tuple(
             [
-                make_run(self.board, stock, packing_of(laid), 1)._replace(quantity=quantity, cost=cost)
-                for stock, laid, quantity, cost in found
+                make_run(self.board, stock, packing_of(laid), 1)._replace(
+                    stock=self.board.piece(stock, steps) if steps else stock, quantity=quantity, cost=cost
+                )
+                for stock, steps, laid, quantity, cost in found
             ]
         )
+
+    def _piece(self, number: int) -> tuple[int, int]:
+        """Return a stock, and the steps of a piece of a roll (else 0)."""
+        stock = self.board.stocks[number]
+        return self.board.first[number], stock.height // stock.roll.step if stock.roll else 0
+
+
+def _roll(stock: Stock) -> tuple[object, ...] | None:
+    roll = stock.roll
+    if roll is None:
+        return None
+    lengths, prices = map(list, zip(*sorted(roll.prices), strict=True))
+    return (lengths, prices, roll.set_up, roll.minimum, 0), roll.step, roll.most_steps, 2 * roll.margin - roll.gap

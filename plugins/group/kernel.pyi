@@ -11,10 +11,10 @@ from plugins.group.rooms import fill_rooms as fill_rooms
 from plugins.group.rooms import lay_anew as lay_anew
 from plugins.group.swaps import change_places as change_places
 
-# The search is called from engine.py only: a run is (stock, what is laid, quantity, cost).
+# The search is called from engine.py only: a run is (stock, steps, what is laid, quantity, cost).
 class Search: ...
 
-Runs = tuple[tuple[int, Laid, int, int], ...]
+Runs = tuple[tuple[int, int, Laid, int, int], ...]
 
 def open_search(
     carving: bool,

@@ -22,8 +22,8 @@ ORDERS: tuple[Callable[[Way], int], ...] = (
     lambda size: min(size),
 )
 """What is laid first: the largest by area, by longer side, by shorter side."""
-MEMORY = 100_000
-"""Answers remembered; then all are forgotten."""
+MEMORY = 1_000_000
+"""Prints on layouts that are remembered; then all are forgotten."""
 STRIP_WORK = 400
 """Prints laid, about, to find the lowest way on a strip: of many prints fewer ways are tried."""
 
@@ -76,6 +76,7 @@ class Packer:
         self.elsewhere: Callable[[int], list[Laid]] = lambda _most: []
         """Gives the fullest layouts, so many, that are remembered where the search is compiled."""
         self._known: dict[Key, Packing | None] = {}
+        self._held = 0
         self.ranks = tuple([_ranks([order(ways[0]) for ways in self.ways]) for order in ORDERS])
         self.tries = _TRIES if guillotine else _FREE_TRIES
 
@@ -154,14 +155,17 @@ class Packer:
         return packing
 
     def _remember(self, key: Key, packing: Packing | None) -> Packing | None:
-        if len(self._known) >= MEMORY:
-            self._known.clear()
+        if self._held >= MEMORY:
+            self.forget()
+        if key not in self._known:
+            self._held += len(key)
         self._known[key] = packing
         return packing
 
     def forget(self) -> None:
         """Begin anew, so that what is found does not hang on what was asked before."""
         self._known.clear()
+        self._held = 0
 
     def remembered(self, most: int) -> list[Key]:
         """Return the prints of layouts that are remembered, the fullest first, `most` of them."""

@@ -17,13 +17,13 @@ def draw_piece(
     """
     others = rng.sample(crowd, len(crowd))
     area = sum(rest[i] * packer.areas[i] for i in crowd)
-    fewest = 1 + int(area / packer.empty.room * (1.0 + 0.3 * rng.random()))
+    fewest = 1 + int(float(area) / packer.empty.room * (1.0 + 0.3 * rng.random()))
     pieces = rng.choice((1, 1, fewest, fewest, guess, 1 + rng.below(max(1, rest[seed]))))
     spare = rng.choice((0, 0, pieces // 2, pieces - 1))
-    room = packer.empty.room * rng.choice((1.0, 1.0, rng.random())) - packer.areas[seed]
+    room = int(packer.empty.room * rng.choice((1.0, 1.0, rng.random()))) - packer.areas[seed]
     more: list[int] = []
     for i in (seed, *(i for i in others if i != seed)):
-        copies = min((rest[i] + spare) // pieces - (i == seed), int(room // packer.areas[i]))
+        copies = min((rest[i] + spare) // pieces - (i == seed), room // packer.areas[i])
         if copies > 0:
             more += [i] * copies
             room -= copies * packer.areas[i]

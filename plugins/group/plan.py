@@ -75,10 +75,10 @@ class Board:
         reached = {-(-start // (needed * roll.step)) for start, _ in (*roll.prices, (roll.minimum, 0))}
         choices = sorted({least, *(steps for steps in reached if least < steps <= roll.most_steps)})
         return min(
-            (self._piece(first, steps) for steps in choices), key=lambda k: self.stocks[k].table.best(needed)[1]
+            (self.piece(first, steps) for steps in choices), key=lambda k: self.stocks[k].table.best(needed)[1]
         )
 
-    def _piece(self, first: int, steps: int) -> int:
+    def piece(self, first: int, steps: int) -> int:
         """Return the stock of pieces of so many steps from the roll whose first stock is `first`."""
         stock = self.stocks[first]
         if stock.roll is None:

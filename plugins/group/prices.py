@@ -41,9 +41,9 @@ class PriceTable:
             found = self._known[needed] = (-quantity, cost + self.set_up)
         return found
 
-    def terms(self) -> tuple[list[int], list[int], int, int]:
-        """Return the quantities at which the price changes, the prices, the set-up and the least that is sold."""
-        return self._froms, self._prices, self.set_up, self.minimum
+    def terms(self) -> tuple[list[int], list[int], int, int, int]:
+        """Return the quantities where the price changes, the prices, the set-up, the least sold and the flatness."""
+        return self._froms, self._prices, self.set_up, self.minimum, self.flatness
 
     def steps(self) -> list[int]:
         """Return the quantities at which the price changes."""

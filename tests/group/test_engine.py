@@ -10,12 +10,15 @@ from hypothesis import strategies as st
 
 from plugins.group import packer
 from plugins.group.anneal import Annealer, Span
+from plugins.group.build import Builder
 from plugins.group.chance import Chance
 from plugins.group.engine import Engine, can_compile
 from plugins.group.plan import Board, Run
-from plugins.group.problem import Problem
+from plugins.group.problem import Problem, Unplaceable
+from plugins.group.solve import recall, solve
 from plugins.group.stop import StopRule, after
 from tests.benchmarks.invented_weeks import invented_week
+from tests.group.test_rolls import problems as problems_with_rolls
 from tests.group.test_solve import problems
 
 try:
@@ -25,14 +28,20 @@ except ImportError:
         raise
     pytest.skip("plugins/group/loops was not compiled", allow_module_level=True)
 
-Found = list[tuple[tuple[Run, ...], int]]
+Found = list[tuple[list[tuple[Any, ...]], int]]
 
 
 def found(search: Annealer | Engine, stop: StopRule) -> Found:
     """What a search finds in two spans of time, the second one from the best of the first."""
     first = search.first()
     runs, done = search.anneal(first, 0, stop, 0, Span(0.0, 0.6, 0.03))
-    return [(first, 0), (runs, done), search.anneal(runs, 0, stop, done, Span(0.6, 1.0, 0.01))]
+    again, after_all = search.anneal(runs, 0, stop, done, Span(0.6, 1.0, 0.01))
+    return [(told(search.board, some), so_far) for some, so_far in ((first, 0), (runs, done), (again, after_all))]
+
+
+def told(board: Board, runs: tuple[Run, ...]) -> list[tuple[Any, ...]]:
+    """Runs by the sheet or roll and the height of the piece: pieces are numbered as they come up."""
+    return [(board.first[run.stock], board.stocks[run.stock].height, *run[1:]) for run in runs]
 
 
 def both(problem: Problem, stop: StopRule, seed: int, *, weighed: bool) -> tuple[Found, Found]:
@@ -64,7 +73,7 @@ def test_a_search_that_goes_back_to_its_best_is_the_same() -> None:
     assert one == other
 
 
-@pytest.mark.parametrize("most", [1, 40])
+@pytest.mark.parametrize("most", [1, 400])
 def test_what_is_forgotten_is_forgotten_alike(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
     """Layouts in use outlive the memory of them."""
     monkeypatch.setattr(packer, "MEMORY", most)
@@ -84,26 +93,41 @@ def test_what_the_search_remembers_can_be_looked_up() -> None:
     assert len(remembered[0]) == 60
 
 
-def test_rolls_and_a_most_of_layouts_are_searched_in_python() -> None:
-    """The compiled search does not know them."""
+@pytest.mark.untraced
+@settings(max_examples=40)
+@given(problems_with_rolls(), st.integers(0, 2**64 - 1))
+def test_the_same_is_found_on_rolls(problem: Problem, seed: int) -> None:
+    """Every piece, wherever its end is."""
+    try:
+        one, other = both(problem, after(40), seed, weighed=False)
+    except Unplaceable:
+        return
+    assert one == other
+
+
+def test_a_week_with_a_roll_is_the_same_and_goes_on_alike_from_a_known_plan() -> None:
+    """The pieces of the known plan have been numbered before."""
+    problem = invented_week(12, 3, roll=True).problem
+    one, other = both(problem, after(60), 1, weighed=True)
+    assert one == other
+    known = solve(problem, after(10), 2, prove=False).layouts
+    board = Board(problem)
+    plan = recall(board, known, Builder(board, Chance(1)))
+    runs = Engine(board, Chance(1)).anneal(tuple(plan.runs.values()), 0, after(30), 0, Span(0.0, 1.0, 0.03))[0]
+    plain = Annealer(board, Chance(1)).anneal(tuple(plan.runs.values()), 0, after(30), 0, Span(0.0, 1.0, 0.03))[0]
+    assert told(board, runs) == told(board, plain)
+
+
+def test_a_most_of_layouts_is_searched_in_python() -> None:
+    """The compiled search does not know it."""
     week = invented_week(5, 3).problem
-    assert can_compile(Board(week, weighed=False))
     limited = Problem(prints=week.prints, media=week.media, most_layouts=2)
-    for problem in (limited, invented_week(5, 3, roll=True).problem):
-        assert not can_compile(Board(problem, weighed=False))
+    assert not can_compile(Board(limited, weighed=False))
 
 
 def opened(**changes: Any) -> Any:
     """A search for one print on one sheet, told otherwise in some way."""
-    stock: dict[str, Any] = {
-        "medium": 0,
-        "flatness": 0,
-        "quantities": [1],
-        "prices": [1],
-        "set-up": 0,
-        "minimum": 1,
-        "width": 9,
-    }
+    stock: dict[str, Any] = {"medium": 0, "prices": ([1], [1], 0, 1, 0), "roll": None, "width": 9}
     stock |= {"height": 9, "ways": [((2, 3),)], "areas": [6], "weights": [0.1], "usable": [True]}
     stock |= {"ranks": ([0], [0], [0]), "tries": ((0, (0, 0)),), "few": 1}
     board: dict[str, Any] = {
@@ -120,7 +144,7 @@ def opened(**changes: Any) -> Any:
 
 
 MANY = after(60)
-RUN = (0, ((((0, 0, 2, 3), 0),), (), 0, 0.0), 5, 5)
+RUN = (0, 0, ((((0, 0, 2, 3), 0),), (), 0, 0.0), 5, 5)
 
 
 def from_runs(*runs: Any, stop: StopRule = MANY, **changes: Any) -> Any:
@@ -131,7 +155,7 @@ def from_runs(*runs: Any, stop: StopRule = MANY, **changes: Any) -> Any:
 def test_one_print_is_opened_and_found() -> None:
     """What the refusals below change is good."""
     runs, done = from_runs(RUN)
-    assert (done, [run[2:] for run in runs]) == (60, [(1, 1)])
+    assert (done, [run[3:] for run in runs]) == (60, [(1, 1)])
 
 
 @pytest.mark.parametrize(
@@ -146,8 +170,13 @@ def test_one_print_is_opened_and_found() -> None:
         lambda: opened(company=()),
         lambda: opened(medium=1),
         lambda: opened(width=0),
-        lambda: opened(quantities=[]),
-        lambda: opened(prices=[]),
+        lambda: opened(prices=()),
+        lambda: opened(prices=([], [], 0, 1, 0)),
+        lambda: opened(prices=([1], [], 0, 1, 0)),
+        lambda: opened(roll=()),
+        lambda: opened(roll=(([], [], 0, 1, 0), 1, 1, 0)),
+        lambda: opened(roll=(([1], [1], 0, 1, 0), 0, 1, 0)),
+        lambda: opened(tries=()),
         lambda: opened(areas=[0]),
         lambda: opened(ways=[]),
         lambda: opened(ways=[()]),
@@ -166,13 +195,14 @@ def test_one_print_is_opened_and_found() -> None:
         lambda: from_runs(),
         lambda: from_runs(()),
         lambda: from_runs((1, *RUN[1:])),
-        lambda: from_runs((0, RUN[1], 0, 5)),
-        lambda: from_runs((0, RUN[1], 1, 1)),
-        lambda: from_runs((0, ((), (), 0, 0.0), 5, 5)),
-        lambda: from_runs((0, (((0, 0),), (), 0, 0.0), 5, 5)),
-        lambda: from_runs((0, ((((0, 0, 2, 3), 1),), (), 0, 0.0), 5, 5)),
-        lambda: from_runs((0, ((((0, 0, 2, 3), 0),), ((1, 2),), 0, 0.0), 5, 5)),
-        lambda: from_runs((0, (), 5, 5)),
+        lambda: from_runs((0, 1, *RUN[2:])),
+        lambda: from_runs((0, 0, RUN[2], 0, 5)),
+        lambda: from_runs((0, 0, RUN[2], 1, 1)),
+        lambda: from_runs((0, 0, ((), (), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, 0, (((0, 0),), (), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, 0, ((((0, 0, 2, 3), 1),), (), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, 0, ((((0, 0, 2, 3), 0),), ((1, 2),), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, 0, (), 5, 5)),
         lambda: from_runs(RUN, stop=lambda _done, _cost: {}["no rule"]),
         lambda: from_runs(RUN, stop=lambda _done, _cost: "soon"),  # type: ignore[arg-type,return-value]
     ],

@@ -13,7 +13,7 @@ static const int SIZES[] = {1, 1, 2, 2, 2, 3, 3, 4, 5, 6};
 static void
 buy(Search *s, Run run, num needed)
 {
-    run.quantity = best_buy(&s->stocks[run.stock].table, needed, &run.cost);
+    run.quantity = best_buy(table_of(s, &run), needed, &run.cost);
     put_run(s, run.number, &run);
 }
 
@@ -28,7 +28,7 @@ by_number(const void *one, const void *other)
 static int
 buy_fewer(Search *s, Run run)
 {
-    const Table *table = &s->stocks[run.stock].table;
+    const Table *table = table_of(s, &run);
     const Packing *packing = run.packing;
     Numbers *some = &s->some;
     int size = packing->kinds + table->steps, lower = 0;
@@ -90,7 +90,7 @@ disturb(Search *s)
 static int
 lower(Search *s, Run run)
 {
-    const Table *table = &s->stocks[run.stock].table;
+    const Table *table = table_of(s, &run);
     Numbers *some = &s->more;
     int count = 0;
     if (some->size < table->steps + 1) {
@@ -230,7 +230,7 @@ anneal(Search *s, num bound, PyObject *stop, num *done, double begin, double end
             break;
         ++*done;
         s->plan.changed = 0;
-        if (s->forgotten)
+        if (s->loose >= s->memory)
             sweep(s);
         int whole = 1;
         if (next_random(&s->chance) < SMALL) {

@@ -70,7 +70,7 @@ best_raise(Search *s, num fixed)
                 if (run.packing->kind[m] == i)
                     count = run.packing->copies[m];
             num quantity =
-                best_buy(&s->stocks[run.stock].table, run.quantity + ceil_part(s->rest[i], count), &cost);
+                best_buy(table_of(s, &run), run.quantity + ceil_part(s->rest[i], count), &cost);
             double score = score_of(s, run.packing, quantity - run.quantity, cost - run.cost);
             score *= 0.8 + 0.4 * next_random(&s->chance);
             if (!best.found || score > best.score) {
@@ -159,6 +159,45 @@ list_wishes(Search *s, const Stock *stock, int seed, const Numbers *crowd, num q
     return listed;
 }
 
+/* A piece of a roll with the seed and as many of the crowd as a piece of a length picked at random holds (piece.py). */
+static Packing *
+draw_piece(Search *s, Stock *stock, int seed, Numbers *crowd, num guess)
+{
+    sample(s, crowd->at, crowd->count, crowd->count);
+    num area = 0;
+    for (int k = 0; k < crowd->count; k++)
+        area += s->rest[crowd->at[k]] * stock->areas[crowd->at[k]];
+    num fewest = 1 + (num)((double)area / (double)stock->room * (1.0 + 0.3 * next_random(&s->chance)));
+    num any = 1 + below(s, s->rest[seed]), pieces[] = {1, 1, fewest, fewest, guess, any}, count = pieces[below(s, 6)];
+    num spares[] = {0, 0, count / 2, count - 1}, spare = spares[below(s, 4)];
+    double parts[] = {1.0, 1.0, next_random(&s->chance)};
+    num room = (num)((double)stock->room * parts[below(s, 3)]) - stock->areas[seed];
+    int listed = add_wish(s, seed, 1, 0);
+    for (int k = -1; k < crowd->count; k++) {
+        int i = k < 0 ? seed : (int)crowd->at[k];
+        if (k >= 0 && i == seed)
+            continue;
+        num copies = (s->rest[i] + spare) / count - (i == seed), most = room > 0 ? room / stock->areas[i] : 0;
+        copies = copies < most ? copies : most;
+        if (copies > 0) {
+            listed = add_wish(s, i, copies, listed);
+            room -= copies * stock->areas[i];
+        }
+    }
+    for (;;) {
+        Packing *packing = lay_once(s, stock, s->wanted, listed);
+        if (packing)
+            return packing;
+        int fewer = (listed - 1) * 9 / 10;
+        for (int k = 0; k < fewer; k++) {
+            int *at = s->wanted + 1, other = k + (int)below(s, listed - 1 - k), drawn = at[other];
+            at[other] = at[k];
+            at[k] = drawn;
+        }
+        listed = 1 + fewer;
+    }
+}
+
 /* One layout designed at random around one print. */
 static Packing *
 draw(Search *s, int seed, int *chosen)
@@ -179,11 +218,13 @@ draw(Search *s, int seed, int *chosen)
         if (s->company[i] == s->company[seed] && stock->usable[i] && allowed(s, i, stock->medium))
             add_number(s, some, i);
     }
-    if (some->count > CROWD) {
+    if (some->count > CROWD && !stock->roll.step) {
         sample(s, some->at, some->count, CROWD);
         some->count = CROWD;
     }
     num cost, quantity = best_buy(&stock->table, ceil_part(s->rest[seed], parts[below(s, 8)]), &cost);
+    if (stock->roll.step)
+        return draw_piece(s, stock, seed, some, quantity);
     int by_size = next_random(&s->chance) < 0.6;
     double noise = noises[below(s, 3)];
     int count = list_wishes(s, stock, seed, some, quantity, by_size, noise);
@@ -191,9 +232,9 @@ draw(Search *s, int seed, int *chosen)
 }
 
 static void
-better_at(const Search *s, const Run *run, num needed, num extra, Step *best)
+better_at(Search *s, const Run *run, num needed, num extra, Step *best)
 {
-    num cost, quantity = best_buy(&s->stocks[run->stock].table, needed, &cost);
+    num cost, quantity = best_buy(table_of(s, run), needed, &cost);
     double score = score_of(s, run->packing, quantity, cost + extra);
     if (!best->found || score > best->score) {
         *best = (Step){score, *run, 1};
@@ -204,11 +245,13 @@ better_at(const Search *s, const Run *run, num needed, num extra, Step *best)
 
 /* The run of this packing at the quantity that brings most for its cost, if that is better. */
 static void
-better(const Search *s, int chosen, Packing *packing, Step *best)
+better(Search *s, int chosen, Packing *packing, Step *best)
 {
     const Stock *stock = &s->stocks[chosen];
     int medium = stock->medium;
-    Run run = {.number = -1, .packing = packing, .stock = chosen};
+    Run run = run_of(s, chosen, packing, 1);
+    const Table *table = table_of(s, &run);
+    run.number = -1;
     num extra = s->plan.runs_of_medium[medium] ? 0 : s->order_charge[medium], most = 0;
     for (int k = 0; k < packing->kinds; k++) {
         int i = packing->kind[k];
@@ -220,9 +263,13 @@ better(const Search *s, int chosen, Packing *packing, Step *best)
     }
     for (int k = 0; k < packing->kinds; k++)
         better_at(s, &run, ceil_part(s->rest[packing->kind[k]], packing->copies[k]), extra, best);
-    for (int k = 0; k < stock->table.steps; k++)
-        if (stock->table.from[k] < most)
-            better_at(s, &run, stock->table.from[k], extra, best);
+    for (int k = 0; k < table->steps; k++)
+        if (table->from[k] < most)
+            better_at(s, &run, table->from[k], extra, best);
+    if (stock->roll.step && best->run.packing == packing) {
+        best->run = run_of(s, chosen, packing, best->run.quantity);
+        best->run.number = -1;
+    }
 }
 
 static void

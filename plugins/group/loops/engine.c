@@ -1,5 +1,6 @@
 /* What stands between the compiled search and Python (engine.py): a search is opened on a board, and keeps what it
- * remembers of layouts until it is dropped. Runs go in and out as (stock, spots, free rooms, quantity).
+ * remembers of layouts until it is dropped. Runs go in and out as (stock, steps, what is laid, quantity,
+ * cost).
  */
 #include "search.h"
 
@@ -15,12 +16,22 @@ resized(Search *s, void *old, size_t bytes)
 }
 
 static void
+drop_table(Table *table)
+{
+    free(table->from);
+    free(table->price);
+}
+
+static void
 drop(Search *s)
 {
     for (int k = 0; s->stocks && k < s->count; k++) {
         Stock *stock = &s->stocks[k];
-        free(stock->table.from);
-        free(stock->table.price);
+        drop_table(&stock->table);
+        drop_table(&stock->roll.by_length);
+        for (num n = 0; stock->roll.pieces && n <= stock->roll.most; n++)
+            drop_table(&stock->roll.pieces[n]);
+        free(stock->roll.pieces);
         free(stock->ways);
         free(stock->areas);
         free(stock->sides);
@@ -132,31 +143,66 @@ read_tries(Search *s, Stock *stock, PyObject *tries)
     }
 }
 
-/* A stock: (medium, flatness, quantities, prices, set-up, minimum, width, height, ways, areas, weights, usable, ranks,
- * tries, few tries).
- */
+/* Prices: (from, price, set-up, minimum, flatness). */
+static void
+read_table(Search *s, PyObject *prices, Table *table)
+{
+    PyObject *from, *price;
+    long long set_up, minimum, flatness;
+    if (!PyArg_ParseTuple(prices, "O!O!LLL", &PyList_Type, &from, &PyList_Type, &price, &set_up, &minimum, &flatness))
+        return;
+    *table = (Table){.set_up = set_up, .minimum = minimum, .flatness = flatness};
+    int steps = (int)PyList_Size(from);
+    if (steps < 1) {
+        PyErr_SetString(PyExc_ValueError, "there is no price");
+        return;
+    }
+    table->from = read_list(s, from, steps, 0);
+    table->price = read_list(s, price, steps, 0);
+    table->steps = steps;
+}
+
+/* A roll: (prices by length, step, most steps, ends). */
+static void
+read_roll(Search *s, PyObject *one, Roll *roll)
+{
+    PyObject *prices;
+    long long step, most, ends;
+    if (!PyArg_ParseTuple(one, "O!LLL", &PyTuple_Type, &prices, &step, &most, &ends))
+        return;
+    read_table(s, prices, &roll->by_length);
+    if (!PyErr_Occurred() && (step < 1 || most < 1 || most > INT32_MAX - 1))
+        PyErr_SetString(PyExc_ValueError, "there is no such roll");
+    if (PyErr_Occurred())
+        return;
+    roll->pieces = blank(s, (int)most + 1, sizeof(Table));
+    roll->most = most;
+    roll->step = step;
+    roll->ends = ends;
+}
+
+/* A stock: (medium, prices, roll or None, width, height, ways, areas, weights, usable, ranks, tries, few tries). */
 static void
 read_stock(Search *s, PyObject *one, Stock *stock)
 {
-    PyObject *from, *price, *ways, *areas, *weights, *usable, *ranks[KINDS], *tries;
-    long long flatness, set_up, minimum, width, height;
-    if (!PyArg_ParseTuple(one, "iLO!O!LLLLO!O!O!O!(O!O!O!)O!i", &stock->medium, &flatness, &PyList_Type, &from,
-                          &PyList_Type, &price, &set_up, &minimum, &width, &height, &PyList_Type, &ways, &PyList_Type,
-                          &areas, &PyList_Type, &weights, &PyList_Type, &usable, &PyList_Type, &ranks[0], &PyList_Type,
-                          &ranks[1], &PyList_Type, &ranks[2], &PyTuple_Type, &tries, &stock->few_tries))
+    PyObject *prices, *roll, *ways, *areas, *weights, *usable, *ranks[KINDS], *tries;
+    long long width, height;
+    if (!PyArg_ParseTuple(one, "iO!OLLO!O!O!O!(O!O!O!)O!i", &stock->medium, &PyTuple_Type, &prices, &roll, &width,
+                          &height, &PyList_Type, &ways, &PyList_Type, &areas, &PyList_Type, &weights, &PyList_Type,
+                          &usable, &PyList_Type, &ranks[0], &PyList_Type, &ranks[1], &PyList_Type, &ranks[2],
+                          &PyTuple_Type, &tries, &stock->few_tries))
         return;
-    stock->flatness = flatness;
     stock->whole = (Room){0, 0, width, height};
     stock->room = width * height;
     stock->tried = (int)PyTuple_Size(tries);
-    stock->table = (Table){.set_up = set_up, .minimum = minimum, .steps = (int)PyList_Size(from)};
-    if (stock->medium < 0 || stock->medium >= s->media || width < 1 || height < 1 || stock->table.steps < 1 ||
+    if (stock->medium < 0 || stock->medium >= s->media || width < 1 || height < 1 || stock->tried < 1 ||
         stock->few_tries < 0 || stock->few_tries > stock->tried) {
         PyErr_SetString(PyExc_ValueError, "there is no such sheet");
         return;
     }
-    stock->table.from = read_list(s, from, stock->table.steps, 0);
-    stock->table.price = read_list(s, price, stock->table.steps, 0);
+    read_table(s, prices, &stock->table);
+    if (roll != Py_None && !PyErr_Occurred())
+        read_roll(s, roll, &stock->roll);
     stock->areas = read_list(s, areas, s->prints, 1);
     stock->weights = read_doubles(s, weights, s->prints);
     stock->usable = read_flags(s, usable, s->prints);
@@ -187,7 +233,7 @@ read_board(Search *s, PyObject *args)
                           &PyList_Type, &order_charge, &PyList_Type, &stocks, &memory, &seed))
         return;
     s->chance = seed;
-    s->memory = memory > 0 ? (size_t)memory : 1;
+    s->memory = memory;
     s->shut = -1;
     s->prints = (int)PyList_Size(need);
     s->media = (int)PyList_Size(order_charge);
@@ -226,7 +272,7 @@ read_board(Search *s, PyObject *args)
 }
 
 /* Opens a search on a board: (carving, copies, company, worth, whether it may choose a medium, least extra, extra by
- * print and medium, order charge by medium, stocks, packings remembered of each, seed).
+ * print and medium, order charge by medium, stocks, prints remembered of each, seed).
  */
 PyObject *
 open_search(PyObject *self, PyObject *args)
@@ -288,11 +334,13 @@ read_runs(Search *s, PyObject *runs)
         PyObject *packing;
         Run run = {0};
         long long quantity, cost;
-        if (!PyArg_ParseTuple(PyTuple_GetItem(runs, k), "iO!LL", &run.stock, &PyTuple_Type, &packing, &quantity, &cost))
+        if (!PyArg_ParseTuple(PyTuple_GetItem(runs, k), "iiO!LL", &run.stock, &run.steps, &PyTuple_Type, &packing,
+                              &quantity, &cost))
             return;
         run.quantity = quantity;
         run.cost = cost;
-        if (run.stock < 0 || run.stock >= s->count || quantity < 1)
+        if (run.stock < 0 || run.stock >= s->count || quantity < 1 || (run.steps > 0) != !!s->stocks[run.stock].roll.step ||
+            run.steps < 0 || run.steps > s->stocks[run.stock].roll.most)
             PyErr_SetString(PyExc_ValueError, "there is no such run");
         else
             run.packing = read_packing(s, packing);
@@ -328,15 +376,15 @@ packing_as_tuple(const Packing *one)
     return all;
 }
 
-/* A tuple of runs: (stock, packing, quantity, cost), or NULL on error. */
+/* A tuple of runs: (stock, steps, packing, quantity, cost), or NULL on error. */
 static PyObject *
 runs_as_tuple(const Run *runs, int count)
 {
     PyObject *all = PyTuple_New(count);
     for (int k = 0; all && k < count; k++) {
         PyObject *packing = packing_as_tuple(runs[k].packing);
-        PyObject *run = packing ? Py_BuildValue("(iNLL)", runs[k].stock, packing, (long long)runs[k].quantity,
-                                                (long long)runs[k].cost)
+        PyObject *run = packing ? Py_BuildValue("(iiNLL)", runs[k].stock, runs[k].steps, packing,
+                                                (long long)runs[k].quantity, (long long)runs[k].cost)
                                 : NULL;
         if (!run || PyTuple_SetItem(all, k, run) < 0)
             Py_CLEAR(all);

@@ -2,6 +2,7 @@
 #include "search.h"
 
 #define FEW 10
+#define STRIP_WORK 400
 #define ROUNDING 1e-9
 
 static uint64_t
@@ -95,7 +96,8 @@ place_of(Stock *stock, uint64_t hash, const int *key, int count)
 void
 forget(Search *s, Stock *stock)
 {
-    s->forgotten = stock->known > 0;
+    s->loose += stock->held;
+    stock->held = 0;
     stock->known = 0;
     if (stock->memory)
         memset(stock->memory, 0, stock->size * sizeof(Packing *));
@@ -124,7 +126,7 @@ sweep(Search *s)
             free(one);
         }
     }
-    s->forgotten = 0;
+    s->loose = 0;
 }
 
 static void
@@ -144,12 +146,15 @@ grow(Search *s, Stock *stock)
 static Packing *
 remember(Search *s, Stock *stock, Packing *one)
 {
-    if (stock->known >= s->memory)
+    if (stock->held >= s->memory)
         forget(s, stock);
     if (2 * stock->known >= stock->size)
         grow(s, stock);
     Packing **place = place_of(stock, one->hash, one->key, one->count);
-    stock->known += !*place;
+    if (!*place) {
+        stock->known++;
+        stock->held += one->count;
+    }
     *place = one;
     return one;
 }
@@ -184,7 +189,36 @@ put_down(Search *s, const Stock *stock, Rooms *rooms, int index, Rules *rules, R
     return laid;
 }
 
-/* Lays everything in several orders and by several rules. `key` may be the draft, but is no queue. */
+/* Lays everything by one of the stock's tries; 0 where that fails. */
+static int
+lay(Search *s, const Stock *stock, const int *queue, int count, const Try *one, num useful, num slack)
+{
+    Rules rules = one->rules;
+    rules.least = stock->least;
+    rules.useful = useful;
+    rules.slack = slack;
+    s->rooms.at[0] = stock->whole;
+    s->rooms.count = 1;
+    int n = 0;
+    while (n < count && put_down(s, stock, &s->rooms, queue[n], &rules, &s->places[n]))
+        n++;
+    return n == count;
+}
+
+/* How long a piece must be for these prints. */
+num
+used_height(const Stock *stock, const Packing *packing)
+{
+    num top = 0;
+    for (int k = 0; k < packing->count; k++)
+        if (packing->places[k].y + packing->places[k].h > top)
+            top = packing->places[k].y + packing->places[k].h;
+    return top + stock->roll.ends;
+}
+
+/* Lays everything in several orders and by several rules: the first way that is found, or on a roll the lowest of
+ * several. `key` may be the draft, but is no queue.
+ */
 static Packing *
 look(Search *s, Stock *stock, const int *key, int count, num room, double spare)
 {
@@ -195,24 +229,24 @@ look(Search *s, Stock *stock, const int *key, int count, num room, double spare)
         if (stock->sides[key[k]] < useful)
             useful = stock->sides[key[k]];
     int tries = s->carving && count <= FEW ? stock->few_tries : stock->tried;
+    if (stock->roll.step)
+        tries = 2 + STRIP_WORK / count < stock->tried ? 2 + STRIP_WORK / count : stock->tried;
     const int *queues[KINDS] = {0};
+    Packing *lowest = NULL;
     for (int k = 0; k < tries; k++) {
         int order = stock->tries[k].order;
-        Rules rules = stock->tries[k].rules;
-        rules.least = stock->least;
-        rules.useful = useful;
-        rules.slack = room;
         if (!queues[order])
             queues[order] = queued(s, stock, order, key, count);
-        s->rooms.at[0] = stock->whole;
-        s->rooms.count = 1;
-        int n = 0;
-        while (n < count && put_down(s, stock, &s->rooms, queues[order][n], &rules, &s->places[n]))
-            n++;
-        if (n == count)
-            return new_packing(s, queues[order], count, s->places, &s->rooms, room, spare, 1);
+        if (!lay(s, stock, queues[order], count, &stock->tries[k], useful, room))
+            continue;
+        Packing *one = new_packing(s, queues[order], count, s->places, &s->rooms, room, spare, 1);
+        if (!stock->roll.step)
+            return one;
+        s->loose += count;
+        if (!lowest || used_height(stock, one) < used_height(stock, lowest))
+            lowest = one;
     }
-    return new_packing(s, key, count, NULL, NULL, room, spare, 0);
+    return lowest ? lowest : new_packing(s, key, count, NULL, NULL, room, spare, 0);
 }
 
 /* What is remembered of the prints, in any order; they are sorted into the draft. */
@@ -271,6 +305,10 @@ extend(Search *s, Stock *stock, Packing *packing, int index)
         memcpy(s->draft, packing->laid, (size_t)(count - 1) * sizeof(int));
         s->draft[count - 1] = index;
         one = new_packing(s, s->draft, count, s->places, &s->rooms, room, spare, 1);
+        if (stock->roll.step) { /* there may be a lower way */
+            s->loose += count;
+            return one;
+        }
     }
     else
         one = look(s, stock, s->draft, count, room, spare);
@@ -321,4 +359,23 @@ fill(Search *s, Stock *stock, const int *wanted, int count)
     if (one && one->found)
         return one;
     return remember(s, stock, new_packing(s, s->filled, laid, s->spots, left, room, spare, 1));
+}
+
+/* The prints wanted laid in one way picked at random, or NULL if they do not fit so. */
+Packing *
+lay_once(Search *s, Stock *stock, const int *wanted, int count)
+{
+    num room = stock->room;
+    double spare = 1.0;
+    room_for(s, count);
+    for (int k = 0; k < count; k++) {
+        room -= stock->areas[wanted[k]];
+        spare -= stock->weights[wanted[k]];
+    }
+    const Try *one = &stock->tries[below(s, stock->tried)];
+    const int *queue = queued(s, stock, one->order, wanted, count);
+    if (!lay(s, stock, queue, count, one, 0, 0))
+        return NULL;
+    s->loose += count;
+    return new_packing(s, queue, count, s->places, &s->rooms, room, spare, 1);
 }

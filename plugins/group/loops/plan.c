@@ -35,12 +35,82 @@ best_buy(const Table *table, num needed, num *cost)
     return quantity;
 }
 
-Run
-run_of(const Search *s, int stock, Packing *packing, num needed)
+/* The prices of pieces of so many steps. */
+static const Table *
+piece_of(Search *s, Stock *stock, int steps)
 {
-    Run run = {.packing = packing, .stock = stock};
-    run.quantity = best_buy(&s->stocks[stock].table, needed, &run.cost);
-    return run;
+    const Table *by_length = &stock->roll.by_length;
+    Table *piece = &stock->roll.pieces[steps];
+    if (piece->steps)
+        return piece;
+    num length = steps * stock->roll.step, lowest = INT64_MAX, one;
+    piece->from = resized(s, piece->from, (size_t)by_length->steps * sizeof(num));
+    piece->price = resized(s, piece->price, (size_t)by_length->steps * sizeof(num));
+    int count = 0;
+    for (int k = 0; k < by_length->steps; k++) {
+        num from = ceil_part(by_length->from[k], length);
+        from = from > 1 ? from : 1;
+        count += !count || piece->from[count - 1] != from;
+        piece->from[count - 1] = from;
+        piece->price[count - 1] = by_length->price[k] * steps;
+    }
+    for (int k = 0; k < count; k++)
+        lowest = piece->price[k] < lowest ? piece->price[k] : lowest;
+    piece->steps = count;
+    piece->set_up = by_length->set_up;
+    piece->minimum = ceil_part(by_length->minimum, length);
+    piece->minimum = piece->minimum > piece->from[0] ? piece->minimum : piece->from[0];
+    best_buy(piece, 1, &one);
+    num flatness = 200 * lowest / (one > 1 ? one : 1) - 100;
+    piece->flatness = flatness > 0 ? flatness : 0;
+    return piece;
+}
+
+const Table *
+table_of(Search *s, const Run *run)
+{
+    Stock *stock = &s->stocks[run->stock];
+    return run->steps ? piece_of(s, stock, run->steps) : &stock->table;
+}
+
+/* Pieces of so many steps, if those are cheaper. */
+static void
+try_steps(Search *s, Run *run, num steps, num needed)
+{
+    Run other = *run;
+    other.steps = (int)steps;
+    other.quantity = best_buy(table_of(s, &other), needed, &other.cost);
+    if (!run->steps || other.cost < run->cost)
+        *run = other;
+}
+
+/* So many sheets at least; from a roll, pieces of the cheapest length. */
+Run
+run_of(Search *s, int number, Packing *packing, num needed)
+{
+    const Stock *stock = &s->stocks[number];
+    const Roll *roll = &stock->roll;
+    Run run = {.packing = packing, .stock = number};
+    if (!roll->step) {
+        run.quantity = best_buy(&stock->table, needed, &run.cost);
+        return run;
+    }
+    num least = ceil_part(used_height(stock, packing), roll->step), last = least;
+    try_steps(s, &run, least, needed);
+    /* The longest that reach a lower price come last: of equally cheap lengths the shortest is taken. */
+    for (;;) {
+        num next = roll->most + 1;
+        for (int k = -1; k < roll->by_length.steps; k++) {
+            num start = k < 0 ? roll->by_length.minimum : roll->by_length.from[k];
+            num reached = ceil_part(start, needed * roll->step);
+            if (reached > last && reached < next)
+                next = reached;
+        }
+        if (next > roll->most)
+            return run;
+        try_steps(s, &run, next, needed);
+        last = next;
+    }
 }
 
 Run *
@@ -111,10 +181,11 @@ count_in(Search *s, const Run *run, int sign)
     const Stock *stock = &s->stocks[run->stock];
     const Packing *packing = run->packing;
     int medium = stock->medium;
+    num flatness = table_of(s, run)->flatness;
     plan->total += sign * run->cost;
-    if (stock->flatness) {
+    if (flatness) {
         num full = 100 - 100 * packing->room / stock->room;
-        plan->gathered += sign * run->cost * stock->flatness * full * full;
+        plan->gathered += sign * run->cost * flatness * full * full;
     }
     if (plan->runs_of_medium[medium] == (sign > 0 ? 0 : 1))
         plan->total += sign * s->order_charge[medium];

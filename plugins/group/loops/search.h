@@ -28,13 +28,22 @@ typedef struct {
 /* What `n` sheets of one layout cost. */
 typedef struct {
     num *from, *price;
-    num set_up, minimum;
+    num set_up, minimum, flatness;
     int steps;
 } Table;
 
-/* A sheet size with its packer and its prices. */
+/* A roll: pieces of it are sheets of so many steps, each with prices of its own, which are reckoned when asked for. */
+typedef struct {
+    Table by_length; /* from this length, price of a step */
+    Table *pieces;   /* by the number of steps; of no price: not reckoned yet */
+    num step, most;  /* 0: no roll */
+    num ends;        /* what a piece is longer than its prints reach */
+} Roll;
+
+/* A sheet size with its packer and its prices; of a roll, its longest piece. */
 typedef struct {
     Table table;
+    Roll roll;
     Room whole;
     Ways *ways;
     num *areas, *sides;
@@ -43,15 +52,16 @@ typedef struct {
     int *ranks[KINDS];
     Try *tries;
     Packing **memory;
-    num flatness, least, room;
+    num least, room;
     size_t size, known;
+    num held; /* prints of the packings that are known */
     int medium, tried, few_tries;
 } Stock;
 
 typedef struct {
     num number, quantity, cost;
     Packing *packing;
-    int stock;
+    int stock, steps; /* a piece of a roll has steps */
 } Run;
 
 typedef struct {
@@ -92,11 +102,11 @@ typedef struct {
     Rooms rooms, left, spare;
     Plan plan;
     uint64_t chance;
-    size_t memory; /* how many packings are remembered of a stock */
+    num memory; /* how many prints of packings are remembered of a stock */
     num best_cost;
     int prints, media, count, carving, missings, shut;
     int draft_size, wanted_size, scores_size, bests, bests_size;
-    int forgotten; /* packings have been forgotten that may still be in use */
+    num loose; /* prints of packings that no memory holds, if no run does either */
     jmp_buf out_of_memory;
 } Search;
 
@@ -116,12 +126,15 @@ void sweep(Search *s);
 Packing *pack(Search *s, Stock *stock, const int *laid, int count);
 Packing *extend(Search *s, Stock *stock, Packing *packing, int index);
 Packing *fill(Search *s, Stock *stock, const int *wanted, int count);
+Packing *lay_once(Search *s, Stock *stock, const int *wanted, int count);
+num used_height(const Stock *stock, const Packing *packing);
 int same_key(const Packing *a, const Packing *b);
 
 /* plan.c */
 num ceil_part(num a, num b);
 num best_buy(const Table *table, num needed, num *cost);
-Run run_of(const Search *s, int stock, Packing *packing, num needed);
+const Table *table_of(Search *s, const Run *run);
+Run run_of(Search *s, int stock, Packing *packing, num needed);
 Run *run_at(Plan *plan, num number);
 void add_run(Search *s, Run run);
 void put_run(Search *s, num number, const Run *run);

@@ -5,7 +5,7 @@
 static int
 alike(const Run *one, const Run *other)
 {
-    return one->packing->hash == other->packing->hash && one->stock == other->stock &&
+    return one->packing->hash == other->packing->hash && one->stock == other->stock && one->steps == other->steps &&
            same_key(one->packing, other->packing);
 }
 
@@ -27,7 +27,8 @@ merge(Search *s)
             const Run *run = run_at(plan, numbers->at[k]), *other = run_at(plan, numbers->at[n]);
             if (!other || !alike(run, other))
                 continue;
-            Run both = run_of(s, other->stock, other->packing, run->quantity + other->quantity);
+            Run both = *other;
+            both.quantity = best_buy(table_of(s, other), run->quantity + other->quantity, &both.cost);
             put_run(s, numbers->at[k], NULL);
             put_run(s, numbers->at[n], &both);
             break;
@@ -74,7 +75,7 @@ settle(Search *s)
                 continue;
             loose->at[kept++] = run->number;
             if (least)
-                quantity = best_buy(&s->stocks[run->stock].table, least, &cost);
+                quantity = best_buy(table_of(s, run), least, &cost);
             if (run->cost - cost > best_gain) {
                 best_gain = run->cost - cost;
                 best = *run;
