@@ -23,8 +23,6 @@ COLD = 0.001
 """How much dearer a plan may become at the end, as a share of a mean run."""
 STALE = 5000
 """Iterations without a new best after which the search goes back to the best plan."""
-
-
 FIRST = 3
 """Plans made from nothing, of which the cheapest is improved."""
 

@@ -7,16 +7,21 @@ from plugins.group import inner, packer
 from plugins.group.anneal import FIRST, Span
 from plugins.group.chance import Chance
 from plugins.group.packer import packing_of
-from plugins.group.plan import Board, Run, Stock, make_run
+from plugins.group.plan import Board, Run, Stock, counts_of
 from plugins.group.stop import StopRule
 
 if TYPE_CHECKING:
     from plugins.group.kernel import Runs
 
+STEPS = 100_000
+"""Most steps of a piece from a roll: of each length there is a table of prices."""
+
 
 def can_compile(board: Board) -> bool:
-    """Return whether the search was compiled, and knows what is asked for: not a most of layouts."""
-    return inner.COMPILED and board.problem.most_layouts is None
+    """Return whether the search was compiled, and knows what is asked for: no most of layouts, no tiny steps."""
+    rolls = [stock.roll for stock in board.stocks if stock.roll]
+    simple = board.problem.most_layouts is None and all(roll.most_steps <= STEPS for roll in rolls)
+    return inner.COMPILED and simple
 
 
 class Engine:
@@ -43,6 +48,7 @@ class Engine:
         )
         for k, stock in enumerate(board.stocks):
             if board.first[k] == k:
+                stock.packer.forget()
                 stock.packer.elsewhere = partial(kernel.remembered, self._search, k)
 
     def _terms(self, k: int) -> tuple[object, ...]:
@@ -70,10 +76,15 @@ class Engine:
     def _read(self, found: "Runs") -> tuple[Run, ...]:
         return tuple(
             [
-                make_run(self.board, stock, packing_of(laid), 1)._replace(
-                    stock=self.board.piece(stock, steps) if steps else stock, quantity=quantity, cost=cost
+                Run(
+                    self.board.piece(stock, steps) if steps else stock,
+                    packing,
+                    counts_of(packing),
+                    quantity,
+                    cost,
                 )
                 for stock, steps, laid, quantity, cost in found
+                for packing in [packing_of(laid)]
             ]
         )
 

@@ -121,14 +121,19 @@ class Run(NamedTuple):
     cost: int
 
 
+def counts_of(packing: Packing) -> tuple[tuple[int, int], ...]:
+    """Return (print, copies) for each print of a packing."""
+    counts: dict[int, int] = {}
+    for i in packing.key:
+        counts[i] = counts.get(i, 0) + 1
+    return tuple(counts.items())
+
+
 def make_run(board: Board, stock: int, packing: Packing, needed: int) -> Run:
     """Return the run of at least `needed` sheets with this packing; from a roll, of the cheapest length."""
     stock = board.cheapest_piece(stock, packing, needed)
     quantity, cost = board.stocks[stock].table.best(needed)
-    counts: dict[int, int] = {}
-    for i in packing.key:
-        counts[i] = counts.get(i, 0) + 1
-    return Run(stock, packing, tuple(counts.items()), quantity, cost)
+    return Run(stock, packing, counts_of(packing), quantity, cost)
 
 
 class Plan:

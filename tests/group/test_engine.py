@@ -13,8 +13,8 @@ from plugins.group.anneal import Annealer, Span
 from plugins.group.build import Builder
 from plugins.group.chance import Chance
 from plugins.group.engine import Engine, can_compile
-from plugins.group.plan import Board, Run
-from plugins.group.problem import Problem, Unplaceable
+from plugins.group.plan import Board, Plan, Run
+from plugins.group.problem import Medium, Print, Problem, Roll, Sheet, Unplaceable
 from plugins.group.solve import recall, solve
 from plugins.group.stop import StopRule, after
 from tests.benchmarks.invented_weeks import invented_week
@@ -73,6 +73,15 @@ def test_a_search_that_goes_back_to_its_best_is_the_same() -> None:
     assert one == other
 
 
+def test_the_last_of_two_prices_from_one_quantity_holds() -> None:
+    """As a shop's files cannot say it, but a problem can."""
+    sheet = Sheet(width=1, height=1, prices=((1, 10), (2, 1), (2, 9)))
+    problem = Problem(prints=(Print(width=1, height=1, copies=3),), media=(Medium(sheets=(sheet,)),))
+    one, other = both(problem, after(5), 1, weighed=False)
+    assert one == other
+    assert other[0][0][0][-2:] == (3, 27)
+
+
 @pytest.mark.parametrize("most", [1, 400])
 def test_what_is_forgotten_is_forgotten_alike(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
     """Layouts in use outlive the memory of them."""
@@ -86,6 +95,7 @@ def test_what_the_search_remembers_can_be_looked_up() -> None:
     problem, remembered = invented_week(9, 3).problem, []
     for kind in (Annealer, Engine):
         board = Board(problem, weighed=False)
+        Builder(board, Chance(2)).complete(Plan(board))  # what was remembered before does not count
         found(kind(board, Chance(1)), after(50))
         memory = board.stocks[0].packer
         remembered.append([memory.laid(key) for key in memory.remembered(60)])
@@ -118,11 +128,13 @@ def test_a_week_with_a_roll_is_the_same_and_goes_on_alike_from_a_known_plan() ->
     assert told(board, runs) == told(board, plain)
 
 
-def test_a_most_of_layouts_is_searched_in_python() -> None:
-    """The compiled search does not know it."""
+def test_what_the_compiled_search_does_not_know_is_searched_in_python() -> None:
+    """A most of layouts; a roll with more lengths than there can be tables of prices."""
     week = invented_week(5, 3).problem
+    fine = Roll(width=10**6, step=1, longest=10**6, prices=((1, 1),))
     limited = Problem(prints=week.prints, media=week.media, most_layouts=2)
-    assert not can_compile(Board(limited, weighed=False))
+    for problem in (limited, Problem(prints=week.prints, media=(Medium(sheets=(fine,)),))):
+        assert not can_compile(Board(problem, weighed=False))
 
 
 def opened(**changes: Any) -> Any:
@@ -152,6 +164,22 @@ def from_runs(*runs: Any, stop: StopRule = MANY, **changes: Any) -> Any:
     return kernel.annealed(opened(**changes), runs, 0, stop, 0, 0.0, 1.0, 0.1)
 
 
+def test_a_search_is_used_by_one_at_a_time() -> None:
+    """A rule to stop by cannot take the search that asks it; after that it is as before."""
+    search = opened()
+    refused = []
+
+    def rule(done: int, _cost: int) -> float:
+        with pytest.raises(ValueError, match="in use"):
+            kernel.first_runs(search, 1)
+        refused.append(done)
+        return done / 5
+
+    runs, done = kernel.annealed(search, (RUN,), 0, rule, 0, 0.0, 1.0, 0.1)
+    assert (done, refused) == (5, [0, 1, 2, 3, 4, 5])
+    assert kernel.annealed(search, runs, 0, MANY, 0, 0.0, 1.0, 0.1)[1] == 60
+
+
 def test_one_print_is_opened_and_found() -> None:
     """What the refusals below change is good."""
     runs, done = from_runs(RUN)
@@ -176,7 +204,18 @@ def test_one_print_is_opened_and_found() -> None:
         lambda: opened(roll=()),
         lambda: opened(roll=(([], [], 0, 1, 0), 1, 1, 0)),
         lambda: opened(roll=(([1], [1], 0, 1, 0), 0, 1, 0)),
+        lambda: opened(roll=(([0], [1], 0, 0, 0), 1, 1, 0)),
+        lambda: opened(roll=(([0], [1], 0, 0, 0), 1, 9, -2)),
+        lambda: opened(prices=([1], [1], 0, 0, 0)),
         lambda: opened(tries=()),
+        lambda: opened(width=1),
+        lambda: opened(width=2**40),
+        lambda: opened(weights=[1.5]),
+        lambda: opened(areas=[7]),
+        lambda: opened(copies=[2**40]),
+        lambda: opened(company=[2**32]),
+        lambda: opened(memory=-1),
+        lambda: kernel.open_search(False, [], [], [], [], [], [], [], [], 9, 1),
         lambda: opened(areas=[0]),
         lambda: opened(ways=[]),
         lambda: opened(ways=[()]),
@@ -187,13 +226,19 @@ def test_one_print_is_opened_and_found() -> None:
         lambda: opened(tries=((3, (0, 0)),)),
         lambda: opened(tries=((0, 0),)),
         lambda: opened(few=2),
-        lambda: opened(stocks=[()]),
+        lambda: kernel.open_search(False, [5], [0], [1.0], [False], [0], [0], [0], [()], 9, 1),
+        lambda: kernel.open_search(False, [5], [0], [1.0], [False], [0], [0], [0], [5], 9, 1),  # type: ignore[list-item]
+        lambda: kernel.open_search(False, [5], [0], [1.0], [False], [0], [0], [0], [], 9, 1),
         lambda: kernel.first_runs(None, 3),  # type: ignore[arg-type]
         lambda: kernel.annealed(None, (RUN,), 0, after(1), 0, 0.0, 1.0, 0.1),  # type: ignore[arg-type]
         lambda: kernel.remembered(None, 0, 1),  # type: ignore[arg-type]
         lambda: kernel.remembered(opened(), 1, 1),
+        lambda: kernel.remembered(opened(), 0, -1),
         lambda: from_runs(),
         lambda: from_runs(()),
+        lambda: from_runs(5),
+        lambda: from_runs((0, 0, ((((0, 8, 2, 3), 0),), (), 0, 0.0), 5, 5)),
+        lambda: from_runs((0, 0, ((((0, 0, 2, 3), 0),), ((0, 0, 10, 1),), 0, 0.0), 5, 5)),
         lambda: from_runs((1, *RUN[1:])),
         lambda: from_runs((0, 1, *RUN[2:])),
         lambda: from_runs((0, 0, RUN[2], 0, 5)),

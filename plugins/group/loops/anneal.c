@@ -9,7 +9,7 @@
 
 static const int SIZES[] = {1, 1, 2, 2, 2, 3, 3, 4, 5, 6};
 
-/* Puts so many sheets in the place of what a run has; 0 where those are not less. */
+/* Buys so many sheets of a run in the place of what it has. */
 static void
 buy(Search *s, Run run, num needed)
 {
@@ -67,17 +67,12 @@ disturb(Search *s)
     if (next_random(&s->chance) < 0.5)
         return buy_fewer(s, run) ? run.number : -1;
     const Packing *old = run.packing;
-    int i = old->kind[below(s, old->kinds)], count = 0, gone = 0;
+    int i = old->kind[below(s, old->kinds)];
     if (old->count == 1) {
         put_run(s, run.number, NULL);
         return run.number;
     }
-    room_for(s, old->count);
-    for (int k = 0; k < old->count; k++)
-        if (gone || old->key[k] != i)
-            s->draft[count++] = old->key[k];
-        else
-            gone = 1;
+    int count = draft_without(s, old, i);
     Packing *packing = pack(s, &s->stocks[run.stock], s->draft, count);
     if (!packing)
         return -1;
@@ -121,7 +116,7 @@ holds(const Packing *packing, int i)
     return low < packing->kinds && packing->kind[low] == i;
 }
 
-/* Takes out those of the numbers, and of the runs with the same prints, that are most alike. */
+/* Takes out those of the numbers (not `more`), and of the runs with the same prints, that are most alike. */
 static void
 take_out_near(Search *s, const Run *centre, const Numbers *numbers, int wanted)
 {

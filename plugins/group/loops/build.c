@@ -1,9 +1,10 @@
-/* A plan completed: quantities raised, and new layouts designed until nothing is short (build.py, wishes.py). */
+/* A plan completed: quantities raised, and new layouts designed until nothing is short (build.py, wishes.py, piece.py). */
 #include "search.h"
 
 #define DRAWN 12
 #define CROWD 40
 #define RAISES 3
+#define MOST_WISHES (INT32_MAX / 16)
 
 /* One way to go on: a run under its number (-1: a new one), and what it brings for its cost. */
 typedef struct {
@@ -11,12 +12,6 @@ typedef struct {
     Run run;
     int found;
 } Step;
-
-typedef struct {
-    double appeal;
-    int index;
-    num copies;
-} Wish;
 
 /* What so many sheets with these prints are worth: surplus copies count for nothing. */
 static double
@@ -120,6 +115,8 @@ less_appealing(const void *one, const void *other)
 static int
 add_wish(Search *s, int index, num copies, int listed)
 {
+    if (copies > MOST_WISHES - listed)
+        longjmp(s->out_of_memory, 1);
     if (listed + copies > s->wanted_size) {
         s->wanted_size = 2 * (listed + (int)copies);
         s->wanted = resized(s, s->wanted, (size_t)s->wanted_size * sizeof(int));
@@ -140,7 +137,7 @@ list_wishes(Search *s, const Stock *stock, int seed, const Numbers *crowd, num q
         if (k >= 0 && i == seed)
             continue;
         num rest = s->rest[i], area = stock->areas[i], full = rest / quantity, part = rest % quantity;
-        Wish wish = {0, i, full + (part > 0) < stock->room / area ? full + (part > 0) : stock->room / area};
+        Wish wish = {0, full + (part > 0) < stock->room / area ? full + (part > 0) : stock->room / area, i};
         if (k < 0) {
             own = wish;
             continue;

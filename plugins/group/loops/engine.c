@@ -1,10 +1,11 @@
-/* What stands between the compiled search and Python (engine.py): a search is opened on a board, and keeps what it
+/* What stands between the compiled search and Python (it is called by engine.py): a search is opened on a board, and keeps what it
  * remembers of layouts until it is dropped. Runs go in and out as (stock, steps, what is laid, quantity,
  * cost).
  */
 #include "search.h"
 
 #define SEARCH "plugins.group.kernel.search"
+#define MOST ((num)1 << 31) /* for lengths and copies: their products are numbers of 64 bits */
 
 void *
 resized(Search *s, void *old, size_t bytes)
@@ -105,10 +106,13 @@ read_list(Search *s, PyObject *list, int count, num least)
 static int *
 read_ints(Search *s, PyObject *list, int count)
 {
-    num *all = read_list(s, list, count, INT64_MIN);
     int *ints = blank(s, count, sizeof(int));
-    for (int k = 0; k < count; k++)
+    num *all = read_list(s, list, count, INT64_MIN);
+    for (int k = 0; k < count && !PyErr_Occurred(); k++) {
         ints[k] = (int)all[k];
+        if (ints[k] != all[k])
+            PyErr_SetString(PyExc_ValueError, "a number is too large");
+    }
     free(all);
     return ints;
 }
@@ -145,7 +149,7 @@ read_tries(Search *s, Stock *stock, PyObject *tries)
 
 /* Prices: (from, price, set-up, minimum, flatness). */
 static void
-read_table(Search *s, PyObject *prices, Table *table)
+read_table(Search *s, PyObject *prices, Table *table, num least)
 {
     PyObject *from, *price;
     long long set_up, minimum, flatness;
@@ -153,8 +157,8 @@ read_table(Search *s, PyObject *prices, Table *table)
         return;
     *table = (Table){.set_up = set_up, .minimum = minimum, .flatness = flatness};
     int steps = (int)PyList_Size(from);
-    if (steps < 1) {
-        PyErr_SetString(PyExc_ValueError, "there is no price");
+    if (steps < 1 || minimum < least) {
+        PyErr_SetString(PyExc_ValueError, "there is no price, or it holds for none");
         return;
     }
     table->from = read_list(s, from, steps, 0);
@@ -170,7 +174,7 @@ read_roll(Search *s, PyObject *one, Roll *roll)
     long long step, most, ends;
     if (!PyArg_ParseTuple(one, "O!LLL", &PyTuple_Type, &prices, &step, &most, &ends))
         return;
-    read_table(s, prices, &roll->by_length);
+    read_table(s, prices, &roll->by_length, 0);
     if (!PyErr_Occurred() && (step < 1 || most < 1 || most > INT32_MAX - 1))
         PyErr_SetString(PyExc_ValueError, "there is no such roll");
     if (PyErr_Occurred())
@@ -185,29 +189,30 @@ read_roll(Search *s, PyObject *one, Roll *roll)
 static void
 read_stock(Search *s, PyObject *one, Stock *stock)
 {
-    PyObject *prices, *roll, *ways, *areas, *weights, *usable, *ranks[KINDS], *tries;
+    PyObject *prices, *roll, *ways, *areas, *weights, *usable, *ranks, *tries;
     long long width, height;
-    if (!PyArg_ParseTuple(one, "iO!OLLO!O!O!O!(O!O!O!)O!i", &stock->medium, &PyTuple_Type, &prices, &roll, &width,
-                          &height, &PyList_Type, &ways, &PyList_Type, &areas, &PyList_Type, &weights, &PyList_Type,
-                          &usable, &PyList_Type, &ranks[0], &PyList_Type, &ranks[1], &PyList_Type, &ranks[2],
-                          &PyTuple_Type, &tries, &stock->few_tries))
+    if (!is_tuple_of(one, 12) ||
+        !PyArg_ParseTuple(one, "iO!OLLO!O!O!O!O!O!i", &stock->medium, &PyTuple_Type, &prices, &roll, &width, &height,
+                          &PyList_Type, &ways, &PyList_Type, &areas, &PyList_Type, &weights, &PyList_Type, &usable,
+                          &PyTuple_Type, &ranks, &PyTuple_Type, &tries, &stock->few_tries) ||
+        !is_tuple_of(ranks, KINDS))
         return;
     stock->whole = (Room){0, 0, width, height};
     stock->room = width * height;
     stock->tried = (int)PyTuple_Size(tries);
-    if (stock->medium < 0 || stock->medium >= s->media || width < 1 || height < 1 || stock->tried < 1 ||
+    if (stock->medium < 0 || stock->medium >= s->media || width < 1 || height < 1 || width > MOST || height > MOST || stock->tried < 1 ||
         stock->few_tries < 0 || stock->few_tries > stock->tried) {
         PyErr_SetString(PyExc_ValueError, "there is no such sheet");
         return;
     }
-    read_table(s, prices, &stock->table);
+    read_table(s, prices, &stock->table, 1);
     if (roll != Py_None && !PyErr_Occurred())
         read_roll(s, roll, &stock->roll);
     stock->areas = read_list(s, areas, s->prints, 1);
     stock->weights = read_doubles(s, weights, s->prints);
     stock->usable = read_flags(s, usable, s->prints);
     for (int k = 0; k < KINDS; k++)
-        stock->ranks[k] = read_ints(s, ranks[k], s->prints);
+        stock->ranks[k] = read_ints(s, PyTuple_GetItem(ranks, k), s->prints);
     stock->ways = blank(s, s->prints, sizeof(Ways));
     stock->sides = blank(s, s->prints, sizeof(num));
     for (int i = 0; i < s->prints && !PyErr_Occurred() && is_list_of(ways, s->prints); i++) {
@@ -217,7 +222,16 @@ read_stock(Search *s, PyObject *one, Stock *stock)
         stock->sides[i] = own->w[0] < own->h[0] ? own->w[0] : own->h[0];
         if (!i || stock->sides[i] < stock->least)
             stock->least = stock->sides[i];
+        int fits = 0;
+        for (int k = 0; k < own->count; k++)
+            fits += own->w[k] <= width && own->h[k] <= height && own->w[k] * own->h[k] == stock->areas[i];
+        if (stock->usable[i] && !PyErr_Occurred() && (!fits || !(stock->weights[i] <= 1)))
+            PyErr_SetString(PyExc_ValueError, "a print that is usable does not fit");
     }
+    const Roll *pieces = &stock->roll;
+    if (!PyErr_Occurred() && pieces->step &&
+        (pieces->ends <= -stock->least || height + pieces->ends > pieces->step * pieces->most))
+        PyErr_SetString(PyExc_ValueError, "the longest piece is no piece");
     if (!PyErr_Occurred())
         read_tries(s, stock, tries);
 }
@@ -237,6 +251,10 @@ read_board(Search *s, PyObject *args)
     s->shut = -1;
     s->prints = (int)PyList_Size(need);
     s->media = (int)PyList_Size(order_charge);
+    if (s->prints < 1 || s->media < 1 || memory < 0 || PyList_Size(stocks) < 1) {
+        PyErr_SetString(PyExc_ValueError, "there is nothing to search");
+        return;
+    }
     s->need = read_list(s, need, s->prints, 1);
     s->company = read_ints(s, company, s->prints);
     s->worth = read_doubles(s, worth, s->prints);
@@ -246,7 +264,7 @@ read_board(Search *s, PyObject *args)
     s->order_charge = read_list(s, order_charge, s->media, 0);
     s->rest = blank(s, s->prints, sizeof(num));
     s->missing = blank(s, s->prints, sizeof(int));
-    s->wishes = blank(s, s->prints + 1, 4 * sizeof(num));
+    s->wishes = blank(s, s->prints + 1, sizeof(Wish));
     s->plan.cover = blank(s, s->prints, sizeof(num));
     s->plan.medium = blank(s, s->prints, sizeof(int));
     s->plan.lacking = blank(s, s->prints, 1);
@@ -259,11 +277,15 @@ read_board(Search *s, PyObject *args)
         longjmp(s->out_of_memory, 1);
     if (PyErr_Occurred())
         return;
-    s->stocks = blank(s, (int)PyList_Size(stocks), sizeof(Stock));
-    for (s->count = 0; s->count < (int)PyList_Size(stocks) && !PyErr_Occurred(); s->count++)
-        read_stock(s, PyList_GetItem(stocks, s->count), &s->stocks[s->count]);
+    int count = (int)PyList_Size(stocks);
+    s->stocks = blank(s, count, sizeof(Stock));
+    s->count = count;
+    for (int k = 0; k < count && is_list_of(stocks, count) && !PyErr_Occurred(); k++)
+        read_stock(s, PyList_GetItem(stocks, k), &s->stocks[k]);
     for (int i = 0; i < s->prints && !PyErr_Occurred(); i++) {
         int usable = 0;
+        if (s->need[i] > MOST)
+            PyErr_SetString(PyExc_ValueError, "so many copies are not made");
         for (int k = 0; k < s->count; k++)
             usable += s->stocks[k].usable[i];
         if (!usable)
@@ -291,9 +313,22 @@ open_search(PyObject *self, PyObject *args)
     return capsule;
 }
 
+/* Reads where something lies on a sheet; 0 with an error set where that is not on it. */
+static int
+read_room(PyObject *one, const Stock *stock, Room *room)
+{
+    if (!read_numbers(one, (num *)room, 4))
+        return 0;
+    if (room->x >= 0 && room->y >= 0 && room->w > 0 && room->h > 0 && room->w <= stock->whole.w &&
+        room->h <= stock->whole.h && room->x <= stock->whole.w - room->w && room->y <= stock->whole.h - room->h)
+        return 1;
+    PyErr_SetString(PyExc_ValueError, "nothing lies beside the sheet");
+    return 0;
+}
+
 /* The packing of (spots, free rooms, room, spare), or NULL with an error set. */
 static Packing *
-read_packing(Search *s, PyObject *one)
+read_packing(Search *s, const Stock *stock, PyObject *one)
 {
     PyObject *spots, *rooms;
     long long room;
@@ -304,7 +339,7 @@ read_packing(Search *s, PyObject *one)
     room_for(s, count);
     for (int k = 0; k < count; k++) {
         PyObject *spot = PyTuple_GetItem(spots, k);
-        if (!is_tuple_of(spot, 2) || !read_numbers(PyTuple_GetItem(spot, 0), (num *)&s->places[k], 4))
+        if (!is_tuple_of(spot, 2) || !read_room(PyTuple_GetItem(spot, 0), stock, &s->places[k]))
             return NULL;
         Py_ssize_t i = PyLong_AsSsize_t(PyTuple_GetItem(spot, 1));
         if (PyErr_Occurred() || i < 0 || i >= s->prints) {
@@ -317,7 +352,7 @@ read_packing(Search *s, PyObject *one)
     if (!reserve(&s->rooms, frees + 8))
         longjmp(s->out_of_memory, 1);
     for (; s->rooms.count < frees; s->rooms.count++)
-        if (!read_numbers(PyTuple_GetItem(rooms, s->rooms.count), (num *)&s->rooms.at[s->rooms.count], 4))
+        if (!read_room(PyTuple_GetItem(rooms, s->rooms.count), stock, &s->rooms.at[s->rooms.count]))
             return NULL;
     if (count)
         return new_packing(s, s->draft, count, s->places, &s->rooms, room, spare, 1);
@@ -334,16 +369,17 @@ read_runs(Search *s, PyObject *runs)
         PyObject *packing;
         Run run = {0};
         long long quantity, cost;
-        if (!PyArg_ParseTuple(PyTuple_GetItem(runs, k), "iiO!LL", &run.stock, &run.steps, &PyTuple_Type, &packing,
+        if (!is_tuple_of(PyTuple_GetItem(runs, k), 5) ||
+            !PyArg_ParseTuple(PyTuple_GetItem(runs, k), "iiO!LL", &run.stock, &run.steps, &PyTuple_Type, &packing,
                               &quantity, &cost))
             return;
         run.quantity = quantity;
         run.cost = cost;
-        if (run.stock < 0 || run.stock >= s->count || quantity < 1 || (run.steps > 0) != !!s->stocks[run.stock].roll.step ||
+        if (run.stock < 0 || run.stock >= s->count || quantity < 1 || quantity > MOST || (run.steps > 0) != !!s->stocks[run.stock].roll.step ||
             run.steps < 0 || run.steps > s->stocks[run.stock].roll.most)
             PyErr_SetString(PyExc_ValueError, "there is no such run");
         else
-            run.packing = read_packing(s, packing);
+            run.packing = read_packing(s, &s->stocks[run.stock], packing);
         if (!run.packing)
             return;
         add_run(s, run);
@@ -394,10 +430,25 @@ runs_as_tuple(const Run *runs, int count)
 
 /* --- what Python calls --------------------------------------------------------------------------------- */
 
+/* The search, in use until it is let go; NULL with an error set where it is in use already. */
 static Search *
-opened(PyObject *capsule)
+taken(PyObject *capsule)
 {
-    return PyCapsule_GetPointer(capsule, SEARCH);
+    Search *s = PyCapsule_GetPointer(capsule, SEARCH);
+    if (s && s->busy) {
+        PyErr_SetString(PyExc_ValueError, "the search is in use, or broke off");
+        return NULL;
+    }
+    if (s)
+        s->busy = 1;
+    return s;
+}
+
+static PyObject *
+let_go(Search *s, PyObject *answer)
+{
+    s->busy = 0;
+    return answer;
 }
 
 /* The runs of the cheapest of so many plans made from nothing. */
@@ -409,7 +460,7 @@ first_runs(PyObject *self, PyObject *args)
     (void)self;
     if (!PyArg_ParseTuple(args, "Oi", &capsule, &plans))
         return NULL;
-    Search *s = opened(capsule);
+    Search *s = taken(capsule);
     if (!s)
         return NULL;
     if (setjmp(s->out_of_memory))
@@ -422,7 +473,7 @@ first_runs(PyObject *self, PyObject *args)
         if (!s->bests || s->plan.total < s->best_cost)
             keep_best(s);
     }
-    return runs_as_tuple(s->best, s->bests);
+    return let_go(s, runs_as_tuple(s->best, s->bests));
 }
 
 /* The best runs found from others on, and the iterations done by then: (search, runs, bound, stop, iterations done,
@@ -438,7 +489,7 @@ annealed(PyObject *self, PyObject *args)
     if (!PyArg_ParseTuple(args, "OO!LOLddd", &capsule, &PyTuple_Type, &runs, &bound, &stop, &iterations, &begin, &end,
                           &warm))
         return NULL;
-    Search *s = opened(capsule);
+    Search *s = taken(capsule);
     if (!s)
         return NULL;
     if (setjmp(s->out_of_memory))
@@ -446,8 +497,8 @@ annealed(PyObject *self, PyObject *args)
     num done = iterations;
     read_runs(s, runs);
     if (PyErr_Occurred() || !anneal(s, bound, stop, &done, begin, end, warm))
-        return NULL;
-    return Py_BuildValue("(NL)", runs_as_tuple(s->best, s->bests), (long long)done);
+        return let_go(s, NULL);
+    return let_go(s, Py_BuildValue("(NL)", runs_as_tuple(s->best, s->bests), (long long)done));
 }
 
 static int
@@ -471,17 +522,17 @@ remembered(PyObject *self, PyObject *args)
     (void)self;
     if (!PyArg_ParseTuple(args, "Oii", &capsule, &number, &most))
         return NULL;
-    Search *s = opened(capsule);
+    Search *s = taken(capsule);
     if (!s)
         return NULL;
-    if (number < 0 || number >= s->count) {
+    if (number < 0 || number >= s->count || most < 0) {
         PyErr_SetString(PyExc_ValueError, "there is no such sheet");
-        return NULL;
+        return let_go(s, NULL);
     }
     const Stock *stock = &s->stocks[number];
     Packing **found = malloc((stock->known + 1) * sizeof(Packing *));
     if (!found)
-        return PyErr_NoMemory();
+        return let_go(s, PyErr_NoMemory());
     for (size_t k = 0; k < stock->size; k++)
         if (stock->memory[k] && stock->memory[k]->found)
             found[count++] = stock->memory[k];
@@ -494,5 +545,5 @@ remembered(PyObject *self, PyObject *args)
             Py_CLEAR(all);
     }
     free(found);
-    return all;
+    return let_go(s, all);
 }

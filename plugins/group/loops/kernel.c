@@ -1,7 +1,7 @@
 /* The inner loops of grouping as a module of Python, and how they read their arguments. Each file here is named as the
- * one that tells the same in Python and says what it is for; only put.c is a part of rooms.py. Each function takes what
- * its namesake there takes and returns the same, to the last bit: whole numbers of 64 bits, and sums of doubles in the
- * same order. Only what Python keeps stable is used (3.11 and later), so one build serves all later versions.
+ * one that tells the same in Python and says what it is for; only put.c is a part of rooms.py, and engine.c stands between
+ * the search and Python. Each returns what its namesake there does, to the last bit: whole numbers of 64 bits, and sums of
+ * doubles in the same order. Only what Python keeps stable is used (3.11 and later), so one build serves all later versions.
  */
 #include "kernel.h"
 
@@ -73,7 +73,7 @@ static PyMethodDef functions[] = {
     {"open_search", open_search, METH_VARARGS, "plugins.group.anneal.Annealer, compiled."},
     {"first_runs", first_runs, METH_VARARGS, "plugins.group.anneal.Annealer.first, compiled."},
     {"annealed", annealed, METH_VARARGS, "plugins.group.anneal.Annealer.anneal, compiled."},
-    {"remembered", remembered, METH_VARARGS, "plugins.group.packer.Packer.remembered, compiled."},
+    {"remembered", remembered, METH_VARARGS, "plugins.group.packer.Packer.elsewhere."},
     {"cut_apart", cut_apart, METH_VARARGS, "plugins.group.pieces.cut_apart, compiled."},
     {"misfits", misfits, METH_VARARGS, "plugins.group.misfits.misfits, compiled."},
     {"choose", choose_set, METH_VARARGS, "plugins.group.choice.choose, compiled."},

@@ -25,7 +25,21 @@ sort_up(int *at, int count)
     }
 }
 
-/* Makes room for drafts of so many prints. */
+/* Drafts the prints of a packing with one copy less, and returns how many those are. */
+int
+draft_without(Search *s, const Packing *packing, int index)
+{
+    int count = 0, gone = 0;
+    room_for(s, packing->count);
+    for (int k = 0; k < packing->count; k++)
+        if (gone || packing->key[k] != index)
+            s->draft[count++] = packing->key[k];
+        else
+            gone = 1;
+    return count;
+}
+
+/* Makes room for drafts of so many prints, and keeps what is drafted. */
 void
 room_for(Search *s, int prints)
 {

@@ -1,4 +1,4 @@
-/* A plan while it is being searched (plan.py, prices.py). */
+/* A plan while it is being searched, and what its runs cost (plan.py, prices.py). */
 #include "search.h"
 
 #define GATHER (0.5 / 1000000)
@@ -25,7 +25,7 @@ best_buy(const Table *table, num needed, num *cost)
     num quantity = needed > table->minimum ? needed : table->minimum, least = quantity;
     *cost = quantity * price_of(table, quantity);
     for (int k = 0; k < table->steps; k++) {
-        num step = table->from[k], whole = step * table->price[k];
+        num step = table->from[k], whole = step * price_of(table, step);
         if (step > least && whole <= *cost) {
             quantity = step;
             *cost = whole;
@@ -123,7 +123,7 @@ run_at(Plan *plan, num number)
 }
 
 /* Whether the numbers hold this one, and where it is or would be. */
-int
+static int
 in_order(Numbers *numbers, num number, int *place)
 {
     int low = 0, high = numbers->count;

@@ -74,6 +74,13 @@ typedef struct {
     int count, size;
 } Numbers;
 
+/* A print that a new layout may hold, and how often. */
+typedef struct {
+    double appeal;
+    num copies;
+    int index;
+} Wish;
+
 /* Runs in the order in which they were put, and the sums over them. */
 typedef struct {
     Run *runs;
@@ -96,9 +103,9 @@ typedef struct {
     Packing *packings;
     Run *best;
     int *draft, *queue[KINDS], *filled, *wanted;
-    void *wishes;
+    Wish *wishes;
     Room *places, *spots;
-    Numbers some, more;
+    Numbers some, more; /* for work: what is called may use `some`, and `more` only where it says so */
     Rooms rooms, left, spare;
     Plan plan;
     uint64_t chance;
@@ -107,6 +114,7 @@ typedef struct {
     int prints, media, count, carving, missings, shut;
     int draft_size, wanted_size, scores_size, bests, bests_size;
     num loose; /* prints of packings that no memory holds, if no run does either */
+    int busy; /* in use, or left in the middle of a change for want of memory */
     jmp_buf out_of_memory;
 } Search;
 
@@ -126,6 +134,7 @@ void sweep(Search *s);
 Packing *pack(Search *s, Stock *stock, const int *laid, int count);
 Packing *extend(Search *s, Stock *stock, Packing *packing, int index);
 Packing *fill(Search *s, Stock *stock, const int *wanted, int count);
+int draft_without(Search *s, const Packing *packing, int index);
 Packing *lay_once(Search *s, Stock *stock, const int *wanted, int count);
 num used_height(const Stock *stock, const Packing *packing);
 int same_key(const Packing *a, const Packing *b);
@@ -144,7 +153,6 @@ void list_missing(Search *s);
 double value_of(const Search *s);
 void add_number(Search *s, Numbers *numbers, num number);
 void take_numbers(Search *s, Numbers *numbers);
-int in_order(Numbers *numbers, num number, int *place);
 
 /* squeeze.c */
 void squeeze(Search *s, double chance, num fixed);

@@ -35,6 +35,7 @@ list_hosts(Search *s, int i, num fixed, Host *hosts)
     return found;
 }
 
+/* Covers the rest of a print by room on a layout that is there, if that costs nothing. */
 static void
 squeeze_in(Search *s, int i, num fixed)
 {
@@ -58,6 +59,7 @@ squeeze_in(Search *s, int i, num fixed)
     }
 }
 
+/* Tries to cover each print that is short, with this chance, by other runs than the one that is fixed. */
 void
 squeeze(Search *s, double chance, num fixed)
 {
@@ -72,6 +74,7 @@ squeeze(Search *s, double chance, num fixed)
             squeeze_in(s, (int)some->at[k], fixed);
 }
 
+/* Covers a print that is short in the place of a smaller one, and that one by room elsewhere if there is any. */
 void
 evict(Search *s, num fixed)
 {
@@ -92,13 +95,8 @@ evict(Search *s, num fixed)
             int j = old->kind[place];
             drawn -= j != i && least <= stock->areas[j] && stock->areas[j] < area;
         }
-        int j = old->kind[place - 1], count = 0, gone = 0;
+        int j = old->kind[place - 1], count = draft_without(s, old, j);
         room_for(s, old->count + copies);
-        for (int n = 0; n < old->count; n++)
-            if (gone || old->key[n] != j)
-                s->draft[count++] = old->key[n];
-            else
-                gone = 1;
         for (int n = 0; n < copies; n++)
             s->draft[count++] = i;
         Packing *packing = pack(s, stock, s->draft, count);
