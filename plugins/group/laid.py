@@ -24,9 +24,9 @@ STEPS = 500_000
 """Steps of one branch and bound."""
 TRIES = 60
 """Sets tried for one quantity and key."""
-LOOKS = 2000
+LOOKS = 1000
 """Most sets tried in all."""
-WORK = 400_000
+WORK = 200_000
 """Sets tried times the square of the number of prints, at most: the more prints, the longer each takes."""
 WILD = 20.0
 """Times that a column may be worth its cost for patterns to be looked for: their worths are numbers of 32 bits."""
