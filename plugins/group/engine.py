@@ -18,10 +18,9 @@ STEPS = 100_000
 
 
 def can_compile(board: Board) -> bool:
-    """Return whether the search was compiled, and knows what is asked for: no most of layouts, no tiny steps."""
+    """Return whether the search was compiled, and can be asked."""
     rolls = [stock.roll for stock in board.stocks if stock.roll]
-    simple = board.problem.most_layouts is None and all(roll.most_steps <= STEPS for roll in rolls)
-    return inner.COMPILED and simple
+    return inner.COMPILED and all(roll.most_steps <= STEPS for roll in rolls)
 
 
 class Engine:
@@ -35,6 +34,7 @@ class Engine:
         self._kernel = kernel
         self._search = kernel.open_search(
             not board.problem.guillotine,
+            -1 if board.problem.most_layouts is None else board.problem.most_layouts,
             board.need,
             board.company,
             board.worth,

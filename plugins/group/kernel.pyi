@@ -18,6 +18,7 @@ Runs = tuple[tuple[int, int, Laid, int, int], ...]
 
 def open_search(
     carving: bool,
+    most_layouts: int,
     copies: list[int],
     company: list[int],
     worth: list[float],

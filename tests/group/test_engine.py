@@ -5,6 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from attrs import evolve
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -128,31 +129,57 @@ def test_a_week_with_a_roll_is_the_same_and_goes_on_alike_from_a_known_plan() ->
     assert told(board, runs) == told(board, plain)
 
 
-def test_what_the_compiled_search_does_not_know_is_searched_in_python() -> None:
-    """A most of layouts; a roll with more lengths than there can be tables of prices."""
-    week = invented_week(5, 3).problem
+@pytest.mark.untraced
+@settings(max_examples=20)
+@given(problems(), st.integers(1, 4), st.integers(0, 2**64 - 1))
+def test_the_same_is_found_with_a_most_of_layouts(problem: Problem, most: int, seed: int) -> None:
+    """However few are allowed."""
+    prints = tuple(evolve(p, media=(0,), extras=(0,), company=0) for p in problem.prints)
+    limited = Problem(prints=prints, media=problem.media, most_layouts=most)
+    one, other = both(limited, after(30), seed, weighed=False)
+    assert one == other
+
+
+def test_a_roll_with_more_lengths_than_there_can_be_tables_of_prices_is_searched_in_python() -> None:
+    """A million of them."""
     fine = Roll(width=10**6, step=1, longest=10**6, prices=((1, 1),))
-    limited = Problem(prints=week.prints, media=week.media, most_layouts=2)
-    for problem in (limited, Problem(prints=week.prints, media=(Medium(sheets=(fine,)),))):
-        assert not can_compile(Board(problem, weighed=False))
+    week = Problem(prints=invented_week(5, 3).problem.prints, media=(Medium(sheets=(fine,)),))
+    assert not can_compile(Board(week, weighed=False))
 
 
 def opened(**changes: Any) -> Any:
     """A search for one print on one sheet, told otherwise in some way."""
-    stock: dict[str, Any] = {"medium": 0, "prices": ([1], [1], 0, 1, 0), "roll": None, "width": 9}
-    stock |= {"height": 9, "ways": [((2, 3),)], "areas": [6], "weights": [0.1], "usable": [True]}
-    stock |= {"ranks": ([0], [0], [0]), "tries": ((0, (0, 0)),), "few": 1}
+    stock: dict[str, Any] = {
+        "medium": 0,
+        "prices": ([1], [1], 0, 1, 0),
+        "roll": None,
+        "width": 9,
+        "height": 9,
+        "ways": [((2, 3),)],
+        "areas": [6],
+        "weights": [0.1],
+        "usable": [True],
+        "ranks": ([0], [0], [0]),
+        "tries": ((0, (0, 0)),),
+        "few": 1,
+    }
+    stock |= {name: value for name, value in changes.items() if name in stock}
     board: dict[str, Any] = {
         "carving": False,
+        "most": -1,
         "copies": [5],
         "company": [0],
         "worth": [1.0],
         "choosy": [False],
         "least": [0],
+        "extra": [0],
+        "charge": [0],
+        "stocks": [tuple(stock.values())],
+        "memory": 9,
+        "seed": 1,
     }
-    board |= {"extra": [0], "charge": [0], "stocks": [], "memory": 9, "seed": 1}
-    board["stocks"] = [tuple({**stock, **{k: v for k, v in changes.items() if k in stock}}.values())]
-    return kernel.open_search(*{**board, **{k: v for k, v in changes.items() if k in board}}.values())
+    board |= {name: value for name, value in changes.items() if name in board}
+    return kernel.open_search(*board.values())
 
 
 MANY = after(60)
@@ -215,7 +242,7 @@ def test_one_print_is_opened_and_found() -> None:
         lambda: opened(copies=[2**40]),
         lambda: opened(company=[2**32]),
         lambda: opened(memory=-1),
-        lambda: kernel.open_search(False, [], [], [], [], [], [], [], [], 9, 1),
+        lambda: kernel.open_search(False, -1, [], [], [], [], [], [], [], [], 9, 1),
         lambda: opened(areas=[0]),
         lambda: opened(ways=[]),
         lambda: opened(ways=[()]),
@@ -226,9 +253,9 @@ def test_one_print_is_opened_and_found() -> None:
         lambda: opened(tries=((3, (0, 0)),)),
         lambda: opened(tries=((0, 0),)),
         lambda: opened(few=2),
-        lambda: kernel.open_search(False, [5], [0], [1.0], [False], [0], [0], [0], [()], 9, 1),
-        lambda: kernel.open_search(False, [5], [0], [1.0], [False], [0], [0], [0], [5], 9, 1),  # type: ignore[list-item]
-        lambda: kernel.open_search(False, [5], [0], [1.0], [False], [0], [0], [0], [], 9, 1),
+        lambda: kernel.open_search(False, -1, [5], [0], [1.0], [False], [0], [0], [0], [()], 9, 1),
+        lambda: kernel.open_search(False, -1, [5], [0], [1.0], [False], [0], [0], [0], [5], 9, 1),  # type: ignore[list-item]
+        lambda: kernel.open_search(False, -1, [5], [0], [1.0], [False], [0], [0], [0], [], 9, 1),
         lambda: kernel.first_runs(None, 3),  # type: ignore[arg-type]
         lambda: kernel.annealed(None, (RUN,), 0, after(1), 0, 0.0, 1.0, 0.1),  # type: ignore[arg-type]
         lambda: kernel.remembered(None, 0, 1),  # type: ignore[arg-type]

@@ -189,7 +189,7 @@ keep_best(Search *s)
     }
     memcpy(s->best, plan->runs, (size_t)plan->count * sizeof(Run));
     s->bests = plan->count;
-    s->best_cost = plan->total;
+    s->best_cost = cost_of(s);
 }
 
 static void
@@ -239,7 +239,7 @@ anneal(Search *s, num bound, PyObject *stop, num *done, double begin, double end
         }
         double value = value_of(s), cooling = pow(COLD / warm, (share - begin) / (end - begin));
         double warmth = warm * cooling * (double)s->best_cost / s->bests;
-        if (whole && s->plan.total < s->best_cost) {
+        if (whole && cost_of(s) < s->best_cost) {
             keep_best(s);
             last = *done;
         }

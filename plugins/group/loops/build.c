@@ -290,6 +290,67 @@ best_layout(Search *s, Step *best)
     }
 }
 
+/* One copy of as many of the prints as fit, the largest first, then copies of whichever needs most sheets: of all these
+ * layouts the one that is cheapest for what is missing.
+ */
+static Run
+even_run(Search *s, int number, Numbers *prints)
+{
+    Stock *stock = &s->stocks[number];
+    Packing *packing = nothing_laid(s, stock), *more;
+    for (int k = 0; k < prints->count; k++) {
+        int largest = k;
+        for (int n = k + 1; n < prints->count; n++) {
+            num area = stock->areas[prints->at[n]], most = stock->areas[prints->at[largest]];
+            if (area > most || (area == most && prints->at[n] < prints->at[largest]))
+                largest = n;
+        }
+        num i = prints->at[largest];
+        prints->at[largest] = prints->at[k];
+        prints->at[k] = i;
+        more = extend(s, stock, packing, (int)i);
+        packing = more ? more : packing;
+    }
+    Run best = {0};
+    for (more = packing; more;) {
+        num needed = 0;
+        int most_wanted = -1;
+        for (int k = 0; k < more->kinds; k++) {
+            num wanted = ceil_part(s->rest[more->kind[k]], more->copies[k]);
+            if (wanted >= needed) {
+                needed = wanted;
+                most_wanted = more->kind[k];
+            }
+        }
+        Run run = run_of(s, number, more, needed);
+        if (!best.packing || run.cost < best.cost)
+            best = run;
+        more = extend(s, stock, more, most_wanted);
+    }
+    return best;
+}
+
+/* The last layout that is allowed: all that is short goes on it, as far as there is room. */
+static void
+add_last(Search *s)
+{
+    Numbers *some = &s->some;
+    int seed = pick_seed(s);
+    some->count = 0;
+    for (int k = 0; k < s->count; k++)
+        if (s->stocks[k].usable[seed])
+            add_number(s, some, k);
+    int number = (int)some->at[below(s, some->count)], medium = s->stocks[number].medium;
+    some->count = 0;
+    for (int k = 0; k < s->missings; k++) {
+        int i = s->missing[k];
+        if (s->stocks[number].usable[i] && (s->plan.medium[i] < 0 || s->plan.medium[i] == medium))
+            add_number(s, some, i);
+    }
+    if (some->count)
+        add_run(s, even_run(s, number, some));
+}
+
 void
 complete(Search *s)
 {
@@ -301,7 +362,12 @@ complete(Search *s)
     while (s->plan.lacks) {
         list_missing(s);
         Step best = best_raise(s, -1);
-        best_layout(s, &best);
+        if (s->most >= 0 && s->plan.count == s->most - 1) {
+            add_last(s);
+            continue;
+        }
+        if (s->most < 0 || s->plan.count < s->most || !best.found)
+            best_layout(s, &best);
         if (best.run.number < 0)
             add_run(s, best.run);
         else

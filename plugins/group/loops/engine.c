@@ -242,7 +242,7 @@ read_board(Search *s, PyObject *args)
     PyObject *need, *company, *worth, *choosy, *least_extra, *extra, *order_charge, *stocks;
     unsigned long long seed;
     Py_ssize_t memory;
-    if (!PyArg_ParseTuple(args, "pO!O!O!O!O!O!O!O!nK", &s->carving, &PyList_Type, &need, &PyList_Type, &company,
+    if (!PyArg_ParseTuple(args, "piO!O!O!O!O!O!O!O!nK", &s->carving, &s->most, &PyList_Type, &need, &PyList_Type, &company,
                           &PyList_Type, &worth, &PyList_Type, &choosy, &PyList_Type, &least_extra, &PyList_Type, &extra,
                           &PyList_Type, &order_charge, &PyList_Type, &stocks, &memory, &seed))
         return;
@@ -293,7 +293,7 @@ read_board(Search *s, PyObject *args)
     }
 }
 
-/* Opens a search on a board: (carving, copies, company, worth, whether it may choose a medium, least extra, extra by
+/* Opens a search on a board: (carving, most layouts or -1, copies, company, worth, whether it may choose a medium, least extra, extra by
  * print and medium, order charge by medium, stocks, prints remembered of each, seed).
  */
 PyObject *
@@ -470,7 +470,7 @@ first_runs(PyObject *self, PyObject *args)
     for (int k = 0; k < plans; k++) {
         clear_plan(s);
         complete(s);
-        if (!s->bests || s->plan.total < s->best_cost)
+        if (!s->bests || cost_of(s) < s->best_cost)
             keep_best(s);
     }
     return let_go(s, runs_as_tuple(s->best, s->bests));

@@ -329,6 +329,15 @@ extend(Search *s, Stock *stock, Packing *packing, int index)
     return remember(s, stock, one)->found ? one : NULL;
 }
 
+/* An empty sheet. */
+Packing *
+nothing_laid(Search *s, const Stock *stock)
+{
+    s->rooms.at[0] = stock->whole;
+    s->rooms.count = 1;
+    return new_packing(s, s->draft, 0, s->places, &s->rooms, stock->room, 1.0, 1);
+}
+
 /* As many of the prints wanted, in turn, as there is room for. */
 Packing *
 fill(Search *s, Stock *stock, const int *wanted, int count)

@@ -1,6 +1,7 @@
 /* A plan while it is being searched, and what its runs cost (plan.py, prices.py). */
 #include "search.h"
 
+#define TOO_MANY 1000000000000
 #define GATHER (0.5 / 1000000)
 
 num
@@ -295,8 +296,16 @@ list_missing(Search *s)
         }
 }
 
+/* What the plan costs; layouts beyond the most allowed are priced out of reach. */
+num
+cost_of(const Search *s)
+{
+    int beyond = s->most < 0 ? 0 : s->plan.count - s->most;
+    return s->plan.total + (beyond > 0 ? TOO_MANY * beyond : 0);
+}
+
 double
 value_of(const Search *s)
 {
-    return (double)s->plan.total - GATHER * (double)s->plan.gathered;
+    return (double)cost_of(s) - GATHER * (double)s->plan.gathered;
 }

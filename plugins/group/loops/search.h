@@ -112,6 +112,7 @@ typedef struct {
     num memory; /* how many prints of packings are remembered of a stock */
     num best_cost;
     int prints, media, count, carving, missings, shut;
+    int most; /* layouts; -1: any number */
     int draft_size, wanted_size, scores_size, bests, bests_size;
     num loose; /* prints of packings that no memory holds, if no run does either */
     int busy; /* in use, or left in the middle of a change for want of memory */
@@ -133,6 +134,7 @@ void forget(Search *s, Stock *stock);
 void sweep(Search *s);
 Packing *pack(Search *s, Stock *stock, const int *laid, int count);
 Packing *extend(Search *s, Stock *stock, Packing *packing, int index);
+Packing *nothing_laid(Search *s, const Stock *stock);
 Packing *fill(Search *s, Stock *stock, const int *wanted, int count);
 int draft_without(Search *s, const Packing *packing, int index);
 Packing *lay_once(Search *s, Stock *stock, const int *wanted, int count);
@@ -150,6 +152,7 @@ void put_run(Search *s, num number, const Run *run);
 void take_back(Search *s);
 void clear_plan(Search *s);
 void list_missing(Search *s);
+num cost_of(const Search *s);
 double value_of(const Search *s);
 void add_number(Search *s, Numbers *numbers, num number);
 void take_numbers(Search *s, Numbers *numbers);
