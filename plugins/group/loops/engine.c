@@ -7,15 +7,6 @@
 #define SEARCH "plugins.group.kernel.search"
 #define MOST ((num)1 << 31) /* for lengths and copies: their products are numbers of 64 bits */
 
-void *
-resized(Search *s, void *old, size_t bytes)
-{
-    void *block = realloc(old, bytes ? bytes : 1);
-    if (!block)
-        longjmp(s->out_of_memory, 1);
-    return block;
-}
-
 static void
 drop_table(Table *table)
 {

@@ -1,7 +1,8 @@
-/* The inner loops of grouping as a module of Python, and how they read their arguments. Each file here is named as the
- * one that tells the same in Python and says what it is for; only put.c is a part of rooms.py, and engine.c stands between
- * the search and Python. Each returns what its namesake there does, to the last bit: whole numbers of 64 bits, and sums of
- * doubles in the same order. Only what Python keeps stable is used (3.11 and later), so one build serves all later versions.
+/* The search and the inner loops of grouping as a module of Python, and how they read their arguments. Each file here is
+ * named as the one that tells the same in Python and says what it is for; only put.c is a part of rooms.py, numbers.c is
+ * for lists and memory, and engine.c stands between the search and Python. Each returns what its namesake there does, to
+ * the last bit: whole numbers of 64 bits, and sums of doubles in the same order. Only what Python keeps stable is used
+ * (3.11 and later), so one build serves all later versions.
  */
 #include "kernel.h"
 

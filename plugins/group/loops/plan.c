@@ -123,45 +123,6 @@ run_at(Plan *plan, num number)
     return NULL;
 }
 
-/* Whether the numbers hold this one, and where it is or would be. */
-static int
-in_order(Numbers *numbers, num number, int *place)
-{
-    int low = 0, high = numbers->count;
-    while (low < high) {
-        int middle = (low + high) / 2;
-        if (numbers->at[middle] < number)
-            low = middle + 1;
-        else
-            high = middle;
-    }
-    *place = low;
-    return low < numbers->count && numbers->at[low] == number;
-}
-
-void
-add_number(Search *s, Numbers *numbers, num number)
-{
-    int place;
-    if (in_order(numbers, number, &place))
-        return;
-    if (numbers->count == numbers->size) {
-        numbers->size = 2 * numbers->size + 8;
-        numbers->at = resized(s, numbers->at, (size_t)numbers->size * sizeof(num));
-    }
-    memmove(numbers->at + place + 1, numbers->at + place, (size_t)(numbers->count - place) * sizeof(num));
-    numbers->at[place] = number;
-    numbers->count++;
-}
-
-static void
-drop_number(Numbers *numbers, num number)
-{
-    int place;
-    if (in_order(numbers, number, &place))
-        memmove(numbers->at + place, numbers->at + place + 1, (size_t)(--numbers->count - place) * sizeof(num));
-}
-
 /* The numbers of all runs, in the order in which they were put. */
 void
 take_numbers(Search *s, Numbers *numbers)

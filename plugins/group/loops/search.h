@@ -123,8 +123,10 @@ typedef struct {
 #pragma GCC visibility push(hidden)
 #endif
 
-/* engine.c */
+/* numbers.c */
 void *resized(Search *s, void *old, size_t bytes);
+void add_number(Search *s, Numbers *numbers, num number);
+void drop_number(Numbers *numbers, num number);
 
 /* packer.c */
 Packing *new_packing(Search *s, const int *laid, int count, const Room *places, const Rooms *rooms, num room,
@@ -154,7 +156,6 @@ void clear_plan(Search *s);
 void list_missing(Search *s);
 num cost_of(const Search *s);
 double value_of(const Search *s);
-void add_number(Search *s, Numbers *numbers, num number);
 void take_numbers(Search *s, Numbers *numbers);
 
 /* squeeze.c */
