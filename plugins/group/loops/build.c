@@ -119,7 +119,7 @@ add_wish(Search *s, int index, num copies, int listed)
         longjmp(s->out_of_memory, 1);
     if (listed + copies > s->wanted_size) {
         s->wanted_size = 2 * (listed + (int)copies);
-        s->wanted = resized(s, s->wanted, (size_t)s->wanted_size * sizeof(int));
+        s->wanted = resized(s, s->wanted, (size_t)s->wanted_size * sizeof(num));
     }
     for (num k = 0; k < copies; k++)
         s->wanted[listed++] = index;
@@ -186,11 +186,7 @@ draw_piece(Search *s, Stock *stock, int seed, Numbers *crowd, num guess)
         if (packing)
             return packing;
         int fewer = (listed - 1) * 9 / 10;
-        for (int k = 0; k < fewer; k++) {
-            int *at = s->wanted + 1, other = k + (int)below(s, listed - 1 - k), drawn = at[other];
-            at[other] = at[k];
-            at[k] = drawn;
-        }
+        sample(s, s->wanted + 1, listed - 1, fewer);
         listed = 1 + fewer;
     }
 }

@@ -340,7 +340,7 @@ nothing_laid(Search *s, const Stock *stock)
 
 /* As many of the prints wanted, in turn, as there is room for. */
 Packing *
-fill(Search *s, Stock *stock, const int *wanted, int count)
+fill(Search *s, Stock *stock, const num *wanted, int count)
 {
     Rules rules = {0, 0, stock->least, 0, 0};
     Rooms *left = &s->left;
@@ -350,7 +350,7 @@ fill(Search *s, Stock *stock, const int *wanted, int count)
     left->at[0] = stock->whole;
     left->count = 1;
     for (int at = 0; at < count; at++) {
-        int index = wanted[at];
+        int index = (int)wanted[at];
         if (index == missed || stock->areas[index] > room || spare - stock->weights[index] < -ROUNDING)
             continue;
         room_for(s, laid + 1);
@@ -386,17 +386,18 @@ fill(Search *s, Stock *stock, const int *wanted, int count)
 
 /* The prints wanted laid in one way picked at random, or NULL if they do not fit so. */
 Packing *
-lay_once(Search *s, Stock *stock, const int *wanted, int count)
+lay_once(Search *s, Stock *stock, const num *wanted, int count)
 {
     num room = stock->room;
     double spare = 1.0;
     room_for(s, count);
     for (int k = 0; k < count; k++) {
+        s->draft[k] = (int)wanted[k];
         room -= stock->areas[wanted[k]];
         spare -= stock->weights[wanted[k]];
     }
     const Try *one = &stock->tries[below(s, stock->tried)];
-    const int *queue = queued(s, stock, one->order, wanted, count);
+    const int *queue = queued(s, stock, one->order, s->draft, count);
     if (!lay(s, stock, queue, count, one, 0, 0))
         return NULL;
     s->loose += count;

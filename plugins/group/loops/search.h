@@ -102,7 +102,8 @@ typedef struct {
     Stock *stocks;
     Packing *packings;
     Run *best;
-    int *draft, *queue[KINDS], *filled, *wanted;
+    int *draft, *queue[KINDS], *filled;
+    num *wanted;
     Wish *wishes;
     Room *places, *spots;
     Numbers some, more; /* for work: what is called may use `some`, and `more` only where it says so */
@@ -137,9 +138,9 @@ void sweep(Search *s);
 Packing *pack(Search *s, Stock *stock, const int *laid, int count);
 Packing *extend(Search *s, Stock *stock, Packing *packing, int index);
 Packing *nothing_laid(Search *s, const Stock *stock);
-Packing *fill(Search *s, Stock *stock, const int *wanted, int count);
+Packing *fill(Search *s, Stock *stock, const num *wanted, int count);
 int draft_without(Search *s, const Packing *packing, int index);
-Packing *lay_once(Search *s, Stock *stock, const int *wanted, int count);
+Packing *lay_once(Search *s, Stock *stock, const num *wanted, int count);
 num used_height(const Stock *stock, const Packing *packing);
 int same_key(const Packing *a, const Packing *b);
 
