@@ -333,6 +333,7 @@ extend(Search *s, Stock *stock, Packing *packing, int index)
 Packing *
 nothing_laid(Search *s, const Stock *stock)
 {
+    room_for(s, 1);
     s->rooms.at[0] = stock->whole;
     s->rooms.count = 1;
     return new_packing(s, s->draft, 0, s->places, &s->rooms, stock->room, 1.0, 1);
