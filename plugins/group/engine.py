@@ -15,12 +15,16 @@ if TYPE_CHECKING:
 
 STEPS = 100_000
 """Most steps of a piece from a roll: of each length there is a table of prices."""
+LARGEST = 2**31
+"""Most copies, and longest side in micrometres: their products are numbers of 64 bits."""
 
 
 def can_compile(board: Board) -> bool:
-    """Return whether the search was compiled, and can be asked."""
+    """Return whether the search was compiled, and its numbers are large enough for what is asked."""
     rolls = [stock.roll for stock in board.stocks if stock.roll]
-    return inner.COMPILED and all(roll.most_steps <= STEPS for roll in rolls)
+    sides = [side for stock in board.stocks for side in (stock.packer.width, stock.packer.height)]
+    small = max(*board.need, *sides) <= LARGEST and all(roll.most_steps <= STEPS for roll in rolls)
+    return inner.COMPILED and small
 
 
 class Engine:

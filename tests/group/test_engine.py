@@ -140,11 +140,13 @@ def test_the_same_is_found_with_a_most_of_layouts(problem: Problem, most: int, s
     assert one == other
 
 
-def test_a_roll_with_more_lengths_than_there_can_be_tables_of_prices_is_searched_in_python() -> None:
-    """A million of them."""
+def test_what_is_too_large_for_the_compiled_search_is_searched_in_python() -> None:
+    """A roll with a million lengths; more copies than a number of 32 bits counts."""
+    week = invented_week(5, 3).problem
     fine = Roll(width=10**6, step=1, longest=10**6, prices=((1, 1),))
-    week = Problem(prints=invented_week(5, 3).problem.prints, media=(Medium(sheets=(fine,)),))
-    assert not can_compile(Board(week, weighed=False))
+    many = tuple(evolve(p, copies=2**31 + 1) for p in week.prints)
+    for problem in (evolve(week, media=(Medium(sheets=(fine,)),)), evolve(week, prints=many)):
+        assert not can_compile(Board(problem, weighed=False))
 
 
 def opened(**changes: Any) -> Any:

@@ -216,7 +216,7 @@ read_stock(Search *s, PyObject *one, Stock *stock)
         int fits = 0;
         for (int k = 0; k < own->count; k++)
             fits += own->w[k] <= width && own->h[k] <= height && own->w[k] * own->h[k] == stock->areas[i];
-        if (stock->usable[i] && !PyErr_Occurred() && (!fits || !(stock->weights[i] <= 1)))
+        if (stock->usable[i] && !PyErr_Occurred() && (!fits || !(stock->weights[i] <= 1 + 1e-9)))
             PyErr_SetString(PyExc_ValueError, "a print that is usable does not fit");
     }
     const Roll *pieces = &stock->roll;
